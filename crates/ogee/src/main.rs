@@ -1,0 +1,2 @@
+//! Ogee.
+fn main() {}
