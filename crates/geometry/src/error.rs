@@ -1,0 +1,180 @@
+//! What can be wrong with a shape.
+
+use std::fmt;
+
+use thiserror::Error;
+
+use crate::root::Root;
+
+/// A shape that cannot be made, with the value at fault and the nearest possible one.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+#[non_exhaustive]
+pub enum ShapeError {
+    /// A value is infinite or not a number.
+    #[error("{} is not a finite number", Named(field))]
+    NotFinite {
+        /// Key of the quantity, as in a design file.
+        field: &'static str,
+    },
+    /// A value is outside its range, which includes both ends.
+    #[error(
+        "{} {} is outside {} to {}",
+        Named(field), With(*value, field), With(*least, field), With(*greatest, field)
+    )]
+    OutOfRange {
+        /// Key of the quantity, as in a design file.
+        field: &'static str,
+        /// The value given, in the unit of `field`.
+        value: f64,
+        /// Least possible value.
+        least: f64,
+        /// Greatest possible value.
+        greatest: f64,
+    },
+    /// The bend is rounder than the single arc through crossing and crest.
+    #[error(
+        "bend radius {} is larger than the {} of a single arc of this pitch and amplitude; at most {} is possible",
+        With(*radius_um, "_um"), With(*greatest_um, "_um"), With(*nearest_um, "_um")
+    )]
+    RadiusBeyondArc {
+        /// The radius given, in µm.
+        radius_um: f64,
+        /// `(P²/16 + A²)/(2A)` in µm.
+        greatest_um: f64,
+        /// The greatest radius that makes a ribbon, in µm: bends of half a pitch touch.
+        nearest_um: f64,
+    },
+    /// The tilt suits no arm between crossing and bend.
+    #[error(
+        "tilt {} must be above {} and at most {} for this pitch and amplitude",
+        With(tilt_rad.to_degrees(), "_deg"), With(least_rad.to_degrees(), "_deg"),
+        With(greatest_rad.to_degrees(), "_deg")
+    )]
+    TiltOutsideArm {
+        /// The tilt given, in radians.
+        tilt_rad: f64,
+        /// `atan(4A/P)`, itself not possible, in radians.
+        least_rad: f64,
+        /// `2 atan(4A/P)`, in radians.
+        greatest_rad: f64,
+        /// The nearest possible tilt, in degrees.
+        nearest_deg: f64,
+    },
+    /// Neighbouring bends overhang so far that their centrelines touch.
+    #[error(
+        "bends {} broad touch at a pitch of {}: {} {} is too large; at most {} is possible",
+        With(2.0 * half_breadth_um, "_um"), With(*pitch_um, "_um"), Named(field), With(*value, field),
+        With(*nearest, field)
+    )]
+    BendsTouch {
+        /// Key of the quantity, as in a design file.
+        field: &'static str,
+        /// The value given, in the unit of `field`.
+        value: f64,
+        /// The greatest value that keeps the bends apart.
+        nearest: f64,
+        /// Half the breadth of a bend, in µm.
+        half_breadth_um: f64,
+        /// The pitch, in µm.
+        pitch_um: f64,
+    },
+    /// The root that fixes the shape was not found; no input is known that leads here.
+    #[error("the shape was not found: residual {residual:e} after {iterations} iterations")]
+    NotConverged {
+        /// What is left of the equation, dimensionless.
+        residual: f64,
+        /// Iterations made.
+        iterations: u32,
+    },
+}
+
+impl ShapeError {
+    pub(crate) fn not_converged(root: Root) -> Self {
+        Self::NotConverged { residual: root.residual, iterations: root.iterations }
+    }
+
+    /// Key of the quantity at fault, with its unit, as in a design file: `pitch_um`, `amplitude_um`, `radius_um`,
+    /// `tilt_deg`, `plateau_share`, `width_um`, `periods`, `lead_um`, `end_radius_um`.
+    pub fn field(&self) -> &'static str {
+        match self {
+            Self::NotFinite { field } | Self::OutOfRange { field, .. } | Self::BendsTouch { field, .. } => {
+                field
+            }
+            Self::RadiusBeyondArc { .. } => "radius_um",
+            Self::TiltOutsideArm { .. } => "tilt_deg",
+            Self::NotConverged { .. } => "amplitude_um",
+        }
+    }
+
+    /// The nearest possible value in the unit of [`Self::field`], rounded inwards to six digits.
+    pub fn nearest(&self) -> Option<f64> {
+        match self {
+            Self::NotFinite { .. } | Self::NotConverged { .. } => None,
+            Self::OutOfRange { value, least, greatest, .. } => Some(value.clamp(*least, *greatest)),
+            Self::RadiusBeyondArc { nearest_um, .. } => Some(*nearest_um),
+            Self::TiltOutsideArm { nearest_deg, .. } => Some(*nearest_deg),
+            Self::BendsTouch { nearest, .. } => Some(*nearest),
+        }
+    }
+}
+
+/// Which end of a range a limit is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Side {
+    Least,
+    Greatest,
+}
+
+/// `limit` rounded to six significant digits so that it stays inside the range it bounds.
+pub(crate) fn inward(limit: f64, side: Side) -> f64 {
+    const DIGITS: i32 = 6;
+    if limit == 0.0 || !limit.is_finite() {
+        return limit;
+    }
+    let exponent = DIGITS - 1 - limit.abs().log10().floor() as i32;
+    let scaled = if exponent >= 0 { limit * 10f64.powi(exponent) } else { limit / 10f64.powi(-exponent) };
+    let nearest = scaled.round();
+    // A limit that is a short number but for rounding is meant to be that number.
+    let whole = if (scaled - nearest).abs() <= 1e-9 * scaled.abs() {
+        nearest
+    } else {
+        match side {
+            Side::Least => scaled.ceil(),
+            Side::Greatest => scaled.floor(),
+        }
+    };
+    if exponent >= 0 { whole / 10f64.powi(exponent) } else { whole * 10f64.powi(-exponent) }
+}
+
+/// The words for a field key: its name without the unit.
+struct Named<'a>(&'a str);
+
+impl fmt::Display for Named<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let name = self.0.trim_end_matches("_um").trim_end_matches("_deg");
+        match name {
+            "radius" => f.write_str("bend radius"),
+            _ => f.write_str(&name.replace('_', " ")),
+        }
+    }
+}
+
+/// A number to six significant digits with the unit of a field key.
+struct With<'a>(f64, &'a str);
+
+impl fmt::Display for With<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self(value, field) = *self;
+        let short: f64 = format!("{value:.5e}").parse().unwrap_or(value);
+        let is_plain = short == 0.0 || (1e-4..1e9).contains(&short.abs());
+        let number = if is_plain { short.to_string() } else { format!("{short:e}") };
+        f.write_str(&number)?;
+        if field.ends_with("_um") {
+            f.write_str(" µm")
+        } else if field.ends_with("_deg") {
+            f.write_str("°")
+        } else {
+            Ok(())
+        }
+    }
+}
