@@ -78,6 +78,49 @@ pub enum ShapeError {
         /// The pitch, in µm.
         pitch_um: f64,
     },
+    /// Half the width reaches the least radius, so that the inner edge would pass the bend's centre and fold over.
+    #[error(
+        "bend radius {} is no more than half the width of {}; a width below {} is possible",
+        With(*least_radius_um, "_um"), With(*width_um, "_um"), With(2.0 * least_radius_um, "_um")
+    )]
+    FoldedEdge {
+        /// The width given, in µm.
+        width_um: f64,
+        /// Least radius of the centreline, in µm.
+        least_radius_um: f64,
+        /// The greatest possible width, in µm.
+        nearest_um: f64,
+    },
+    /// Edges of neighbouring stretches meet.
+    #[error(
+        "width {} fills the room of {} between neighbouring stretches; at most {} is possible",
+        With(*width_um, "_um"), With(*room_um, "_um"), With(*nearest_um, "_um")
+    )]
+    EdgesTouch {
+        /// The width given, in µm.
+        width_um: f64,
+        /// Distance of the centrelines where they come closest, in µm.
+        room_um: f64,
+        /// The greatest possible width, in µm.
+        nearest_um: f64,
+    },
+    /// A lead at an overhanging tilt runs back into the ribbon's own bends.
+    #[error(
+        "lead {} runs into the first bend; at most {} is possible",
+        With(*lead_um, "_um"), With(*nearest_um, "_um")
+    )]
+    LeadHitsBend {
+        /// The lead given, in µm.
+        lead_um: f64,
+        /// The longest possible lead, in µm.
+        nearest_um: f64,
+    },
+    /// The points of a deformed quarter are fewer than two or not finite.
+    #[error("{points} points make no curve: at least two with finite values are needed")]
+    NoCurve {
+        /// Number of points given.
+        points: usize,
+    },
     /// The root that fixes the shape was not found; no input is known that leads here.
     #[error("the shape was not found: residual {residual:e} after {iterations} iterations")]
     NotConverged {
@@ -94,7 +137,7 @@ impl ShapeError {
     }
 
     /// Key of the quantity at fault, with its unit, as in a design file: `pitch_um`, `amplitude_um`, `radius_um`,
-    /// `tilt_deg`, `plateau_share`, `width_um`, `periods`, `lead_um`, `end_radius_um`.
+    /// `tilt_deg`, `plateau_share`, `width_um`, `periods`, `lead_um`, `end_radius_um`; `points` for [`ShapeError::NoCurve`].
     pub fn field(&self) -> &'static str {
         match self {
             Self::NotFinite { field } | Self::OutOfRange { field, .. } | Self::BendsTouch { field, .. } => {
@@ -102,6 +145,9 @@ impl ShapeError {
             }
             Self::RadiusBeyondArc { .. } => "radius_um",
             Self::TiltOutsideArm { .. } => "tilt_deg",
+            Self::FoldedEdge { .. } | Self::EdgesTouch { .. } => "width_um",
+            Self::LeadHitsBend { .. } => "lead_um",
+            Self::NoCurve { .. } => "points",
             Self::NotConverged { .. } => "amplitude_um",
         }
     }
@@ -109,9 +155,12 @@ impl ShapeError {
     /// The nearest possible value in the unit of [`Self::field`], rounded inwards to six digits.
     pub fn nearest(&self) -> Option<f64> {
         match self {
-            Self::NotFinite { .. } | Self::NotConverged { .. } => None,
+            Self::NotFinite { .. } | Self::NotConverged { .. } | Self::NoCurve { .. } => None,
             Self::OutOfRange { value, least, greatest, .. } => Some(value.clamp(*least, *greatest)),
-            Self::RadiusBeyondArc { nearest_um, .. } => Some(*nearest_um),
+            Self::RadiusBeyondArc { nearest_um, .. }
+            | Self::FoldedEdge { nearest_um, .. }
+            | Self::EdgesTouch { nearest_um, .. }
+            | Self::LeadHitsBend { nearest_um, .. } => Some(*nearest_um),
             Self::TiltOutsideArm { nearest_deg, .. } => Some(*nearest_deg),
             Self::BendsTouch { nearest, .. } => Some(*nearest),
         }

@@ -16,16 +16,31 @@
 //! # Ok::<(), ogee_geometry::ShapeError>(())
 //! ```
 
+mod centreline;
+mod clearance;
 mod curve_point;
+mod deformed;
+mod edge;
+mod ends;
 mod error;
 mod family;
+mod jump;
+mod nearest;
+mod path;
 mod piece;
+mod placement;
+mod polyline;
 mod quarter;
 mod root;
 mod series;
 
+pub use centreline::Centreline;
+pub use clearance::{Clearance, ClearanceKind, clearance};
 pub use curve_point::CurvePoint;
+pub use deformed::clearance_of_quarter_points;
+pub use ends::{EndBend, Ends};
 pub use error::ShapeError;
 pub use family::{ArmDrive, Family};
+pub use jump::Jump;
 pub use piece::{Piece, PieceSample};
 pub use quarter::Quarter;
