@@ -1,0 +1,239 @@
+//! The discretised bent-slab equation `A F = N² B F` and the factors of `A − σB` for a real shift σ.
+//!
+//! Weak form with x, ρ of the mesh: `A = ∫ (1/q)(n² ρ F G − ρ F' G') dx`, `B = ∫ F G/(q ρ) dx`, F = 0 at both ends.
+//! Mass terms are lumped at the Gauss–Lobatto points, so B is diagonal. Elements are eliminated one after the other
+//! from the inside outwards (`L D Lᵀ` with the p inner nodes of each element as one front). Everything is real up to
+//! the caustic, so rounding in the real part cannot leak into the imaginary part, which is the loss: it stays good
+//! to many digits even when it is 1e-20 of the real part.
+
+use crate::basis::Basis;
+use crate::complex::Complex;
+use crate::mesh::{Layers, Mesh};
+
+/// Matrix, factors and right-hand sides; the buffers are kept from one radius to the next.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Pencil {
+    order: usize,
+    /// Nodes on the real path, ends included.
+    real_nodes: usize,
+    /// All nodes; the first and the last are held at zero.
+    nodes: usize,
+    /// A of each real element, row by row.
+    real_elements: Vec<f64>,
+    tail_elements: Vec<Complex>,
+    /// Lumped B at every node.
+    mass: Vec<Complex>,
+    real_factors: Vec<f64>,
+    tail_factors: Vec<Complex>,
+    front: Vec<f64>,
+    tail_front: Vec<Complex>,
+    /// x of the nodes on the real path.
+    pub(crate) positions: Vec<f64>,
+}
+
+/// Replaces an exactly singular pivot: the shift then *is* the eigenvalue, and any huge solution is the mode.
+const LEAST_PIVOT: f64 = 1e-300;
+
+impl Pencil {
+    /// Number of nodes, ends included.
+    pub(crate) fn nodes(&self) -> usize {
+        self.nodes
+    }
+
+    pub(crate) fn mass(&self) -> &[Complex] {
+        &self.mass
+    }
+
+    pub(crate) fn assemble(&mut self, basis: &Basis, layers: &Layers, mesh: &Mesh) {
+        let p = basis.order;
+        let n = p + 1;
+        self.order = p;
+        self.real_nodes = p * mesh.real.len() + 1;
+        self.nodes = self.real_nodes + p * mesh.tail.len();
+        self.real_elements.clear();
+        self.tail_elements.clear();
+        self.positions.clear();
+        self.mass.clear();
+        self.mass.resize(self.nodes, Complex::ZERO);
+        self.positions.push(mesh.real.first().map_or(0.0, |element| element.start));
+        for (e, element) in mesh.real.iter().enumerate() {
+            let half = 0.5 * (element.end - element.start);
+            let middle = 0.5 * (element.start + element.end);
+            let at_middle = layers.rho(middle) * element.inverse_weight / half;
+            let by_xi = layers.curvature * element.inverse_weight;
+            let base = self.real_elements.len();
+            self.real_elements.extend(
+                basis
+                    .stiffness
+                    .iter()
+                    .zip(&basis.stiffness_first_moment)
+                    .map(|(even, odd)| -(at_middle * even + by_xi * odd)),
+            );
+            for i in 0..n {
+                let x = middle + half * basis.points[i];
+                let rho = layers.rho(x);
+                let weight = half * basis.weights[i] * element.inverse_weight;
+                self.real_elements[base + i * n + i] += weight * element.index_squared * rho;
+                self.mass[e * p + i] += Complex::real(weight / rho);
+                if i > 0 {
+                    self.positions.push(if i == p { element.end } else { x });
+                }
+            }
+        }
+        let index_squared = layers.n_out * layers.n_out;
+        let inverse_weight = layers.q_out.recip();
+        for (e, element) in mesh.tail.iter().enumerate() {
+            let half = (element.end - element.start) * 0.5;
+            let middle = (element.end + element.start) * 0.5;
+            let rho_at = |x: Complex| Complex::real(1.0) + x * layers.curvature;
+            let at_middle = rho_at(middle) / half * inverse_weight;
+            let by_xi = layers.curvature * inverse_weight;
+            let base = self.tail_elements.len();
+            self.tail_elements.extend(
+                basis
+                    .stiffness
+                    .iter()
+                    .zip(&basis.stiffness_first_moment)
+                    .map(|(even, odd)| Complex::real(-by_xi * odd) - at_middle * *even),
+            );
+            for i in 0..n {
+                let rho = rho_at(middle + half * basis.points[i]);
+                let weight = half * (basis.weights[i] * inverse_weight);
+                self.tail_elements[base + i * n + i] += weight * rho * index_squared;
+                self.mass[self.real_nodes - 1 + e * p + i] += weight / rho;
+            }
+        }
+    }
+
+    /// Factors `A − shift · B`.
+    ///
+    /// The lumped B of a node shared by two elements is subtracted where the node is eliminated, with the second.
+    pub(crate) fn factor(&mut self, shift: f64) {
+        let p = self.order;
+        let n = p + 1;
+        let square = n * n;
+        self.real_factors.clear();
+        self.real_factors.resize(self.real_elements.len(), 0.0);
+        self.tail_factors.clear();
+        self.tail_factors.resize(self.tail_elements.len(), Complex::ZERO);
+        self.front.resize(square, 0.0);
+        self.tail_front.resize(square, Complex::ZERO);
+
+        let mut carry = 0.0;
+        let elements = self.real_elements.chunks_exact(square);
+        for (e, (element, factor)) in elements.zip(self.real_factors.chunks_exact_mut(square)).enumerate() {
+            self.front.copy_from_slice(element);
+            self.front[0] += carry;
+            for i in 0..p {
+                self.front[i * n + i] -= shift * self.mass[e * p + i].re;
+            }
+            for k in 0..p {
+                if e == 0 && k == 0 {
+                    // The innermost node is held at zero: a row of zeros leaves it out of the elimination.
+                    continue;
+                }
+                let pivot = self.front[k * n + k];
+                let inverse = if pivot.abs() < LEAST_PIVOT { LEAST_PIVOT.recip() } else { pivot.recip() };
+                let (above, below) = self.front.split_at_mut((k + 1) * n);
+                let row = &above[k * n..];
+                let out = &mut factor[k * n..(k + 1) * n];
+                out[k] = inverse;
+                for i in k + 1..n {
+                    let multiplier = row[i] * inverse;
+                    out[i] = multiplier;
+                    let target = &mut below[(i - k - 1) * n..(i - k) * n];
+                    for j in i..n {
+                        target[j] -= multiplier * row[j];
+                    }
+                }
+            }
+            carry = self.front[square - 1];
+        }
+
+        let mut carry = Complex::real(carry);
+        let elements = self.tail_elements.chunks_exact(square);
+        for (e, (element, factor)) in elements.zip(self.tail_factors.chunks_exact_mut(square)).enumerate() {
+            self.tail_front.copy_from_slice(element);
+            self.tail_front[0] += carry;
+            for i in 0..p {
+                self.tail_front[i * n + i] -= self.mass[self.real_nodes - 1 + e * p + i] * shift;
+            }
+            for k in 0..p {
+                let pivot = self.tail_front[k * n + k];
+                let inverse = if pivot.norm_sqr() < LEAST_PIVOT {
+                    Complex::real(LEAST_PIVOT.sqrt().recip())
+                } else {
+                    pivot.recip()
+                };
+                let (above, below) = self.tail_front.split_at_mut((k + 1) * n);
+                let row = &above[k * n..];
+                let out = &mut factor[k * n..(k + 1) * n];
+                out[k] = inverse;
+                for i in k + 1..n {
+                    let multiplier = row[i] * inverse;
+                    out[i] = multiplier;
+                    let target = &mut below[(i - k - 1) * n..(i - k) * n];
+                    for j in i..n {
+                        target[j] -= multiplier * row[j];
+                    }
+                }
+            }
+            carry = self.tail_front[square - 1];
+        }
+    }
+
+    /// Solves with the last factors, in place.
+    pub(crate) fn solve(&self, values: &mut [Complex]) {
+        let p = self.order;
+        let n = p + 1;
+        let square = n * n;
+        let last = self.nodes - 1;
+        let seam = self.real_nodes - 1;
+        values[0] = Complex::ZERO;
+        for (e, factor) in self.real_factors.chunks_exact(square).enumerate() {
+            let local = &mut values[e * p..=e * p + p];
+            for k in 0..p {
+                let value = local[k];
+                let row = &factor[k * n..(k + 1) * n];
+                for i in k + 1..n {
+                    local[i] -= value * row[i];
+                }
+                local[k] = value * row[k];
+            }
+        }
+        for (e, factor) in self.tail_factors.chunks_exact(square).enumerate() {
+            let local = &mut values[seam + e * p..=seam + e * p + p];
+            for k in 0..p {
+                let value = local[k];
+                let row = &factor[k * n..(k + 1) * n];
+                for i in k + 1..n {
+                    local[i] -= value * row[i];
+                }
+                local[k] = value * row[k];
+            }
+        }
+        values[last] = Complex::ZERO;
+        for (e, factor) in self.tail_factors.chunks_exact(square).enumerate().rev() {
+            let local = &mut values[seam + e * p..=seam + e * p + p];
+            for k in (0..p).rev() {
+                let row = &factor[k * n..(k + 1) * n];
+                let mut value = local[k];
+                for i in k + 1..n {
+                    value -= local[i] * row[i];
+                }
+                local[k] = value;
+            }
+        }
+        for (e, factor) in self.real_factors.chunks_exact(square).enumerate().rev() {
+            let local = &mut values[e * p..=e * p + p];
+            for k in (0..p).rev() {
+                let row = &factor[k * n..(k + 1) * n];
+                let mut value = local[k];
+                for i in k + 1..n {
+                    value -= local[i] * row[i];
+                }
+                local[k] = value;
+            }
+        }
+    }
+}
