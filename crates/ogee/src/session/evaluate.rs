@@ -1,0 +1,274 @@
+//! What is known about the document shown: its faults, its assessment, its map.
+//!
+//! A design is assessed in the frame as long as that was quick the last time; else on a worker thread, and the
+//! earlier assessment stays on show, marked as stale, until the new one arrives.
+
+use super::worker::{Lane, Outcome, Wake, Worker};
+use ogee_design::{
+    Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapSpec, MapWindow, Tier, assess, map,
+    map_key,
+};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::Ordering;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+/// An assessment that took longer than this goes to a worker thread the next time: a frame has 16 ms.
+const IN_FRAME: Duration = Duration::from_millis(10);
+
+/// Cells of a map along each axis.
+const MAP_CELLS: usize = 128;
+
+/// What the worker threads hand back.
+enum Answer {
+    Assessment(Box<Assessment>),
+    Map(MapGrid, f32),
+}
+
+/// What identifies a map: everything that it depends on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct MapIdentity {
+    key: u64,
+    window: MapWindow,
+}
+
+pub(super) struct Evaluation {
+    revision: u64,
+    checked: Option<Arc<Checked>>,
+    faults: Vec<Fault>,
+    assessment: Option<Arc<Assessment>>,
+    assessed_revision: u64,
+    caches: Caches,
+    last_took: Duration,
+    worker: Worker<Caches, Answer>,
+    wake: Arc<Mutex<Option<Wake>>>,
+    map: Option<Arc<MapGrid>>,
+    map_field: MapField,
+    map_progress: Option<f32>,
+    map_trouble: Option<String>,
+    map_asked: Option<MapIdentity>,
+    /// Window for designs that name none.
+    own_window: Option<MapWindow>,
+}
+
+impl Evaluation {
+    pub(super) fn new(map_field: MapField) -> Self {
+        let wake: Arc<Mutex<Option<Wake>>> = Arc::default();
+        let late = Arc::clone(&wake);
+        let worker_wake: Wake = Arc::new(move || {
+            let wake = late.lock().unwrap_or_else(PoisonError::into_inner).clone();
+            if let Some(wake) = wake {
+                wake();
+            }
+        });
+        Self {
+            revision: 0,
+            checked: None,
+            faults: Vec::new(),
+            assessment: None,
+            assessed_revision: 0,
+            caches: Caches::default(),
+            last_took: Duration::ZERO,
+            worker: Worker::new(&worker_wake),
+            wake,
+            map: None,
+            map_field,
+            map_progress: None,
+            map_trouble: None,
+            map_asked: None,
+            own_window: None,
+        }
+    }
+
+    pub(super) fn set_wake(&mut self, wake: Wake) {
+        *self.wake.lock().unwrap_or_else(PoisonError::into_inner) = Some(wake);
+    }
+
+    /// Forgets what was known: another document is opened.
+    pub(super) fn reset(&mut self) {
+        self.worker.cancel(Lane::Full);
+        self.worker.cancel(Lane::Map);
+        self.checked = None;
+        self.assessment = None;
+        self.map = None;
+        self.map_asked = None;
+        self.map_progress = None;
+        self.own_window = None;
+    }
+
+    /// Looks at `design`. `settled` is false while a gesture goes on.
+    pub(super) fn look_at(&mut self, design: &Arc<Design>, settled: bool) {
+        self.revision += 1;
+        match design.check() {
+            Err(faults) => {
+                self.faults = faults;
+                self.worker.cancel(Lane::Full);
+            }
+            Ok(checked) => {
+                self.faults.clear();
+                let checked = Arc::new(checked);
+                self.checked = Some(Arc::clone(&checked));
+                self.assess(&checked);
+                self.ask_for_map(&checked, settled);
+            }
+        }
+    }
+
+    fn assess(&mut self, checked: &Arc<Checked>) {
+        if self.last_took > IN_FRAME && self.assessment.is_some() {
+            let checked = Arc::clone(checked);
+            self.worker.submit(
+                Lane::Full,
+                self.revision,
+                Box::new(move |caches, run| {
+                    let found = assess(&checked, Tier::Live, caches, &|| run.keep_going())?;
+                    Some(Answer::Assessment(Box::new(found)))
+                }),
+            );
+            return;
+        }
+        self.worker.cancel(Lane::Full);
+        let begun = Instant::now();
+        let caches = &mut self.caches;
+        match catch_unwind(AssertUnwindSafe(|| assess(checked, Tier::Live, caches, &|| true))) {
+            Ok(Some(found)) => {
+                self.assessment = Some(Arc::new(found));
+                self.assessed_revision = self.revision;
+            }
+            Ok(None) => {}
+            Err(_) => {
+                self.caches = Caches::default();
+                let why = "the calculation broke down; please report this design";
+                self.faults = vec![Fault::new("", "", why)];
+            }
+        }
+        self.last_took = begun.elapsed();
+    }
+
+    fn ask_for_map(&mut self, checked: &Arc<Checked>, settled: bool) {
+        let design = checked.design();
+        if settled || self.own_window.is_none() {
+            self.own_window = Some(self.map_window(design));
+        }
+        let identity = MapIdentity { key: map_key(checked), window: self.map_window(design) };
+        if self.map_asked == Some(identity) {
+            return;
+        }
+        self.map_asked = Some(identity);
+        self.map_progress = Some(0.0);
+        self.map_trouble = None;
+        let spec = MapSpec { window: identity.window, columns: MAP_CELLS, rows: MAP_CELLS };
+        let checked = Arc::clone(checked);
+        self.worker.submit(
+            Lane::Map,
+            self.revision,
+            Box::new(move |caches, run| {
+                let cancelled = run.cancelled();
+                let keep_going = || !cancelled.load(Ordering::Relaxed);
+                let found = map(&checked, &spec, caches, &keep_going, &|grid, share| {
+                    run.report(Answer::Map(grid.clone(), share));
+                })?;
+                Some(Answer::Map(found, 1.0))
+            }),
+        );
+    }
+
+    /// A gesture ended where it was: the map's window may move after it.
+    pub(super) fn settle_map(&mut self) {
+        if let (true, Some(checked)) = (self.faults.is_empty(), self.checked.clone()) {
+            self.ask_for_map(&checked, true);
+        }
+    }
+
+    /// Takes in what the worker threads have found. Returns whether anything is new.
+    pub(super) fn poll(&mut self) -> bool {
+        let mut news = false;
+        for finished in self.worker.take_finished() {
+            news = true;
+            let done = !matches!(finished.outcome, Outcome::Part(_));
+            match finished.outcome {
+                Outcome::Part(Answer::Map(grid, share)) | Outcome::Done(Answer::Map(grid, share)) => {
+                    self.map = Some(Arc::new(grid));
+                    self.map_progress = (!done).then_some(share);
+                }
+                Outcome::Part(Answer::Assessment(found)) | Outcome::Done(Answer::Assessment(found)) => {
+                    self.assessment = Some(Arc::new(*found));
+                    self.assessed_revision = finished.revision;
+                    self.last_took = finished.took;
+                }
+                Outcome::Failed(reason) => match finished.lane {
+                    Lane::Map => {
+                        self.map_progress = None;
+                        self.map_trouble = Some(format!("the map broke down: {reason}"));
+                    }
+                    Lane::Full => {
+                        self.faults = vec![Fault::new("", "", format!("the calculation broke down: {reason}"))];
+                        // The next design is tried in the frame again.
+                        self.last_took = Duration::ZERO;
+                    }
+                },
+            }
+        }
+        news
+    }
+
+    pub(super) fn stop_map(&mut self) {
+        self.worker.cancel(Lane::Map);
+        self.map_progress = None;
+    }
+
+    pub(super) fn is_busy(&self) -> bool {
+        self.worker.is_busy(Lane::Full) || self.worker.is_busy(Lane::Map)
+    }
+
+    pub(super) fn set_map_field(&mut self, field: MapField) {
+        self.map_field = field;
+    }
+
+    pub(super) fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    pub(super) fn checked(&self) -> Option<&Arc<Checked>> {
+        self.checked.as_ref()
+    }
+
+    pub(super) fn faults(&self) -> &[Fault] {
+        &self.faults
+    }
+
+    pub(super) fn assessment(&self) -> Option<&Arc<Assessment>> {
+        self.assessment.as_ref()
+    }
+
+    pub(super) fn is_stale(&self) -> bool {
+        self.assessed_revision != self.revision
+    }
+
+    pub(super) fn map(&self) -> Option<&Arc<MapGrid>> {
+        self.map.as_ref()
+    }
+
+    pub(super) fn map_progress(&self) -> Option<f32> {
+        self.map_progress
+    }
+
+    pub(super) fn map_trouble(&self) -> Option<&str> {
+        self.map_trouble.as_deref()
+    }
+
+    pub(super) fn map_field(&self) -> MapField {
+        self.map_field
+    }
+
+    /// The design's own window, else the one chosen earlier as long as the design lies well inside.
+    pub(super) fn map_window(&self, design: &Design) -> MapWindow {
+        let shape = &design.shape;
+        let inside = |[low, high]: [f64; 2], value: f64| low < value && value < high;
+        design.map.unwrap_or_else(|| {
+            self.own_window
+                .filter(|w| inside(w.amplitude_um, shape.amplitude_um) && inside(w.pitch_um, shape.pitch_um))
+                .unwrap_or_else(|| MapWindow::around(shape))
+        })
+    }
+}

@@ -1,0 +1,26 @@
+//! The window: panels that show a [`Session`](crate::session::Session) and send it commands.
+//!
+//! No formulas live here; a panel owns the state of its widgets and nothing else.
+
+mod along;
+mod app;
+mod axes;
+mod colour_scale;
+mod contour;
+mod drawing;
+mod field_map;
+mod inputs;
+mod legend;
+mod margins;
+mod plot;
+mod stretch_bar;
+mod theme;
+
+pub use along::AlongPanel;
+pub use app::App;
+pub use drawing::DrawingPanel;
+pub use field_map::MapPanel;
+pub use inputs::InputsPanel;
+pub use margins::MarginsPanel;
+pub use stretch_bar::StretchBar;
+pub use theme::Theme;
