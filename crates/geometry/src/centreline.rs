@@ -3,11 +3,8 @@
 use kurbo::{Point, Rect};
 
 use crate::{
-    CurvePoint, EndBend, Ends, Quarter, ShapeError,
-    clearance::room_at_the_ends,
-    error::{Side, inward},
-    placement::Placement,
-    quarter::check_range,
+    CurvePoint, EndBend, Ends, Quarter, ShapeError, clearance::room_at_the_ends, error::below,
+    placement::Placement, quarter::check_range,
 };
 
 /// Most periods of a ribbon.
@@ -131,7 +128,7 @@ impl Centreline {
         }
         Err(ShapeError::LeadHitsBend {
             lead_um: self.lead_um,
-            nearest_um: inward(self.greatest_lead_um(is_clear), Side::Greatest),
+            nearest_um: below(self.greatest_lead_um(is_clear)),
         })
     }
 

@@ -106,14 +106,14 @@ impl Centreline {
         Ok(room_at_the_ends(self).map_or(room, |end| room.tighter(end)).clearance(width_um))
     }
 
-    /// A pair of the endless meander moved onto the ribbon by whole or half periods, as far as it has room.
+    /// A pair of the endless meander moved onto the ribbon by half periods, and cut off where there is no room for it.
     fn on_ribbon(&self, (first, second): (CurvePoint, CurvePoint)) -> (CurvePoint, CurvePoint) {
         let start_um = self.quarter_start_um(0);
-        let period_um = 4.0 * self.quarter().length_um();
-        let least_um = self.opening_um().max(start_um + self.skipped_um());
-        let earliest_um = first.s_um.min(second.s_um) + start_um;
-        let shift = ((least_um - earliest_um) / period_um - 1e-9).ceil().max(0.0);
-        let place = |point: CurvePoint| self.at(point.s_um + start_um + shift * period_um);
+        let half_period_um = 2.0 * self.quarter().length_um();
+        let earliest_um = start_um + first.s_um.min(second.s_um);
+        // The slack keeps a pair that begins right at the start in its place.
+        let shift = ((self.opening_um() - earliest_um) / half_period_um - 1e-9).ceil().max(0.0);
+        let place = |point: CurvePoint| self.at(start_um + point.s_um + shift * half_period_um);
         (place(first), place(second))
     }
 }
@@ -154,12 +154,13 @@ fn vertical_um(quarter: &Quarter) -> Option<f64> {
 fn room_of_quarter(quarter: &Quarter, has_neighbours: bool) -> Room {
     let length_um = quarter.length_um();
     let meander = |s_um: f64| meander_point(quarter, s_um);
-    if (quarter.tilt_rad() - FRAC_PI_2).abs() <= PARALLEL_RAD && quarter.arm_half_length_um() > 0.0 {
+    let arm_um = quarter.arm_half_length_um();
+    if (quarter.tilt_rad() - FRAC_PI_2).abs() <= PARALLEL_RAD && arm_um > 0.0 {
         // The chord equals the bend's diameter; what a person sees is the gap between the arms.
         return Room {
             chord_um: (2.0 * quarter.least_radius_um()).min(0.5 * quarter.pitch_um()),
             kind: ClearanceKind::BetweenArms,
-            at: (meander(0.0), meander(2.0 * length_um)),
+            at: (meander(arm_um), meander(2.0 * length_um - arm_um)),
         };
     }
     let mut room = inside_bend(quarter);

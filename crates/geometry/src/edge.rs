@@ -3,10 +3,7 @@
 use kurbo::Point;
 
 use crate::{
-    Centreline, ClearanceKind, ShapeError,
-    clearance::room_at_the_ends,
-    error::{Side, inward},
-    quarter::check_range,
+    Centreline, ClearanceKind, ShapeError, clearance::room_at_the_ends, error::below, quarter::check_range,
 };
 
 /// Least width as a share of the pitch.
@@ -51,6 +48,7 @@ impl Centreline {
     /// # Errors
     /// As of [`Self::outline`].
     pub fn check_width(&self, width_um: f64) -> Result<(), ShapeError> {
+        check_ribbon_width(width_um, self.quarter().pitch_um())?;
         self.check_fold(width_um)?;
         let clearance = self.clearance(width_um)?;
         if clearance.gap_um > 0.0 {
@@ -61,12 +59,12 @@ impl Centreline {
         if clearance.kind == ClearanceKind::AtEnd && self.lead_um() > 0.0 {
             let nearest_um = self.greatest_lead_um(is_wide_enough);
             if nearest_um > 0.0 {
-                let nearest_um = inward(nearest_um, Side::Greatest);
+                let nearest_um = below(nearest_um);
                 return Err(ShapeError::LeadHitsBend { lead_um: self.lead_um(), nearest_um });
             }
         }
         let room_um = width_um + clearance.gap_um;
-        let nearest_um = inward(room_um * (1.0 - 1e-9), Side::Greatest);
+        let nearest_um = below(room_um);
         Err(ShapeError::EdgesTouch { width_um, room_um, nearest_um })
     }
 
@@ -75,7 +73,7 @@ impl Centreline {
         if 0.5 * width_um < least_radius_um {
             return Ok(());
         }
-        let nearest_um = inward(2.0 * least_radius_um * (1.0 - 1e-9), Side::Greatest);
+        let nearest_um = below(2.0 * least_radius_um);
         Err(ShapeError::FoldedEdge { width_um, least_radius_um, nearest_um })
     }
 }

@@ -195,6 +195,12 @@ pub(crate) fn inward(limit: f64, side: Side) -> f64 {
     if exponent >= 0 { whole / 10f64.powi(exponent) } else { whole * 10f64.powi(-exponent) }
 }
 
+/// The value to offer below a limit that is itself not possible.
+pub(crate) fn below(limit: f64) -> f64 {
+    const MARGIN: f64 = 1e-6;
+    inward(limit * (1.0 - MARGIN), Side::Greatest)
+}
+
 /// The words for a field key: its name without the unit.
 struct Named<'a>(&'a str);
 

@@ -2,7 +2,7 @@
 
 use crate::{
     ArmDrive, CurvePoint, Family, Piece, ShapeError,
-    error::{Side, inward},
+    error::{Side, below, inward},
     family::{Solved, arc, arc_and_arm, clothoid, sine, sine_generated},
     piece::{Shape, StraightFromCrossing},
 };
@@ -193,15 +193,12 @@ pub(crate) fn check_range(field: &'static str, value: f64, range: [f64; 2]) -> R
 #[cold]
 fn touching(family: Family, pitch_um: f64, amplitude_um: f64, solved: &Solved) -> ShapeError {
     let (field, value, nearest) = match family {
-        Family::ArcAndArm(ArmDrive::Radius { radius_um }) => ("radius_um", radius_um, 0.5 * pitch_um),
+        Family::ArcAndArm(ArmDrive::Radius { radius_um }) => ("radius_um", radius_um, below(0.5 * pitch_um)),
         Family::ArcAndArm(ArmDrive::Tilt { tilt_rad }) => {
-            let nearest_rad = arc_and_arm::greatest_touching_rad(pitch_um, amplitude_um);
-            ("tilt_deg", tilt_rad.to_degrees(), nearest_rad.to_degrees())
+            ("tilt_deg", tilt_rad.to_degrees(), arc_and_arm::nearest_below_deg(pitch_um, amplitude_um))
         }
-        _ => ("amplitude_um", amplitude_um, greatest_amplitude_um(family, pitch_um, amplitude_um)),
+        _ => ("amplitude_um", amplitude_um, below(greatest_amplitude_um(family, pitch_um, amplitude_um))),
     };
-    // Bends of exactly half a pitch touch, so the limit itself is left out.
-    let nearest = inward(nearest * (1.0 - 1e-9), Side::Greatest);
     ShapeError::BendsTouch { field, value, nearest, half_breadth_um: solved.half_breadth_um, pitch_um }
 }
 

@@ -11,7 +11,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use crate::{
     ArmDrive, ShapeError,
-    error::{Side, inward},
+    error::{Side, below, inward},
     family::{Solved, arc},
     piece::{CircleToCrest, Shape, StraightFromCrossing},
 };
@@ -55,7 +55,13 @@ fn from_radius(pitch_um: f64, amplitude_um: f64, radius_um: f64) -> Result<(f64,
         return Err(ShapeError::OutOfRange { field: "radius_um", value: radius_um, least, greatest });
     }
     if radius_um > greatest_um * (1.0 + LIMIT_SLACK) {
-        let nearest_um = inward(greatest_um.min(0.5 * pitch_um), Side::Greatest);
+        let touching_um = 0.5 * pitch_um;
+        // A bend of half a pitch touches its neighbour once it overhangs.
+        let nearest_um = if greatest_um < touching_um || amplitude_um <= 0.25 * pitch_um {
+            inward(greatest_um, Side::Greatest)
+        } else {
+            below(touching_um)
+        };
         return Err(ShapeError::RadiusBeyondArc { radius_um, greatest_um, nearest_um });
     }
     let arm_squared = 2.0 * amplitude_um * (greatest_um - radius_um);
@@ -85,7 +91,7 @@ fn from_tilt(pitch_um: f64, amplitude_um: f64, tilt_rad: f64) -> Result<(f64, f6
             least_rad: chord_rad,
             greatest_rad,
             nearest_deg: if tilt_rad > greatest_rad {
-                inward(greatest_touching_rad(pitch_um, amplitude_um).to_degrees(), Side::Greatest)
+                nearest_below_deg(pitch_um, amplitude_um)
             } else {
                 inward((chord_rad + step_rad).to_degrees(), Side::Least)
             },
@@ -95,13 +101,14 @@ fn from_tilt(pitch_um: f64, amplitude_um: f64, tilt_rad: f64) -> Result<(f64, f6
     Ok((radius_um, tilt_rad, arm_um.max(0.0)))
 }
 
-/// The greatest tilt for which neighbouring bends stay apart (R below P/2), or the tilt of the single arc.
-pub(crate) fn greatest_touching_rad(pitch_um: f64, amplitude_um: f64) -> f64 {
+/// The greatest tilt in degrees for which neighbouring bends stay apart (R below P/2), or that of the single arc.
+pub(crate) fn nearest_below_deg(pitch_um: f64, amplitude_um: f64) -> f64 {
     let greatest_um = arc::greatest_radius_um(pitch_um, amplitude_um);
     let radius_um = 0.5 * pitch_um;
-    if greatest_um <= radius_um || amplitude_um <= 0.25 * pitch_um {
-        return 2.0 * amplitude_um.atan2(0.25 * pitch_um);
+    if greatest_um < radius_um || amplitude_um <= 0.25 * pitch_um {
+        return inward(2.0 * amplitude_um.atan2(0.25 * pitch_um).to_degrees(), Side::Greatest);
     }
     let arm_um = (2.0 * amplitude_um * (greatest_um - radius_um)).sqrt();
-    (amplitude_um - radius_um).atan2(0.25 * pitch_um) + radius_um.atan2(arm_um)
+    let tilt_rad = (amplitude_um - radius_um).atan2(0.25 * pitch_um) + radius_um.atan2(arm_um);
+    below(tilt_rad.to_degrees())
 }
