@@ -44,7 +44,14 @@ const METRE_UM: f64 = 1e6;
 
 /// Every numeric field of a design, in the order of the file.
 pub const FIELDS: &[Field] = &[
-    field("shape.pitch_um", "Pitch", "µm", Length, [0.01, METRE_UM], "Length of one full period along the span"),
+    field(
+        "shape.pitch_um",
+        "Pitch",
+        "µm",
+        Length,
+        [0.01, METRE_UM],
+        "Length of one full period along the span",
+    ),
     field(
         "shape.amplitude_um",
         "Amplitude",
@@ -53,8 +60,22 @@ pub const FIELDS: &[Field] = &[
         [1e-4, METRE_UM],
         "Height of the centreline's crest above the midline",
     ),
-    field("shape.radius_um", "Bend radius", "µm", Length, [1e-4, METRE_UM], "Radius of the arcs between the arms"),
-    field("shape.tilt_deg", "Tilt", "°", Angle, [0.01, 179.9], "Angle of the arms to the span; above 90° they overhang"),
+    field(
+        "shape.radius_um",
+        "Bend radius",
+        "µm",
+        Length,
+        [1e-4, METRE_UM],
+        "Radius of the arcs between the arms",
+    ),
+    field(
+        "shape.tilt_deg",
+        "Tilt",
+        "°",
+        Angle,
+        [0.01, 179.9],
+        "Angle of the arms to the span; above 90° they overhang",
+    ),
     field(
         "shape.plateau_share",
         "Plateau share",
@@ -65,10 +86,24 @@ pub const FIELDS: &[Field] = &[
     ),
     Field {
         whole: true,
-        ..field("shape.periods", "Periods", "", Count, [1.0, 10_000.0], "Number of full periods between the leads")
+        ..field(
+            "shape.periods",
+            "Periods",
+            "",
+            Count,
+            [1.0, 10_000.0],
+            "Number of full periods between the leads",
+        )
     },
     field("shape.width_um", "Width", "µm", Length, [1e-3, 1e5], "Width of the ribbon in the wafer plane"),
-    field("shape.lead_um", "Lead", "µm", Length, [0.0, METRE_UM], "Straight length between island and meander"),
+    field(
+        "shape.lead_um",
+        "Lead",
+        "µm",
+        Length,
+        [0.0, METRE_UM],
+        "Straight length between island and meander",
+    ),
     field(
         "shape.end_radius_um",
         "End radius",
@@ -78,7 +113,14 @@ pub const FIELDS: &[Field] = &[
         "Radius of the bend between the lead and the first arm",
     ),
     field("stack.layers[].thickness_um", "Thickness", "µm", Length, [1e-5, 1e5], "Thickness of the layer"),
-    field("stack.layers[].width_um", "Width", "µm", Length, [1e-4, 1e5], "Width of a layer narrower than the ribbon"),
+    field(
+        "stack.layers[].width_um",
+        "Width",
+        "µm",
+        Length,
+        [1e-4, 1e5],
+        "Width of a layer narrower than the ribbon",
+    ),
     field(
         "stack.layers[].offset_um",
         "Offset",
@@ -88,7 +130,14 @@ pub const FIELDS: &[Field] = &[
         "Sideways offset of the layer's middle, towards the left edge",
     ),
     field("stack.layers[].modulus_mpa", "Modulus", "MPa", Pressure, [1e-4, 2e6], "Young's modulus"),
-    field("stack.layers[].poisson_ratio", "Poisson's ratio", "", Plain, [-0.99, 0.4999], "Between −1 and 0.5"),
+    field(
+        "stack.layers[].poisson_ratio",
+        "Poisson's ratio",
+        "",
+        Plain,
+        [-0.99, 0.4999],
+        "Between −1 and 0.5",
+    ),
     field(
         "stack.layers[].allowable_strain_percent",
         "Allowed strain",
@@ -165,7 +214,14 @@ pub const FIELDS: &[Field] = &[
     ),
     field("limits.span_um", "Span", "µm", Length, [0.01, 1e8], "Room between the islands at rest"),
     field("limits.height_um", "Height", "µm", Length, [0.01, 1e8], "Room across the span, edge to edge"),
-    field("map.amplitude_um[]", "Amplitude", "µm", Length, [1e-4, METRE_UM], "Range of the map's amplitude axis"),
+    field(
+        "map.amplitude_um[]",
+        "Amplitude",
+        "µm",
+        Length,
+        [1e-4, METRE_UM],
+        "Range of the map's amplitude axis",
+    ),
     field("map.pitch_um[]", "Pitch", "µm", Length, [0.01, METRE_UM], "Range of the map's pitch axis"),
 ];
 
@@ -202,77 +258,109 @@ fn indexed<'a>(path: &'a str, base: &str) -> Option<(usize, &'a str)> {
     Some((index.parse().ok()?, rest.strip_prefix('.').unwrap_or(rest)))
 }
 
+/// A number of the design, to be read.
+enum Read<'a> {
+    Number(&'a f64),
+    Optional(&'a Option<f64>),
+    Whole(&'a u32),
+}
+
+/// A number of the design, to be written.
+enum Write<'a> {
+    Number(&'a mut f64),
+    Optional(&'a mut Option<f64>),
+    Whole(&'a mut u32),
+}
+
+/// The one list of paths, for reading (`&`) and for writing (`&mut`).
+macro_rules! slot {
+    ($design:expr, $path:expr, $kind:ident, $get:ident, $light:ident $(, $mutable:tt)?) => {
+        {
+            if let Some((index, rest)) = indexed($path, "stack.layers") {
+                let layer = $design.stack.layers.$get(index)?;
+                return Some(match rest {
+                    "thickness_um" => $kind::Number(& $($mutable)? layer.thickness_um),
+                    "width_um" => $kind::Optional(& $($mutable)? layer.width_um),
+                    "offset_um" => $kind::Number(& $($mutable)? layer.offset_um),
+                    "modulus_mpa" => $kind::Number(& $($mutable)? layer.modulus_mpa),
+                    "poisson_ratio" => $kind::Number(& $($mutable)? layer.poisson_ratio),
+                    "allowable_strain_percent" => $kind::Number(& $($mutable)? layer.allowable_strain_percent),
+                    "allowable_compression_percent" => {
+                        $kind::Optional(& $($mutable)? layer.allowable_compression_percent)
+                    }
+                    "refractive_index" => $kind::Optional(& $($mutable)? layer.refractive_index),
+                    _ => return None,
+                });
+            }
+            if let Some((index, "")) = indexed($path, "map.amplitude_um") {
+                return $design.map.$light()?.amplitude_um.$get(index).map($kind::Number);
+            }
+            if let Some((index, "")) = indexed($path, "map.pitch_um") {
+                return $design.map.$light()?.pitch_um.$get(index).map($kind::Number);
+            }
+            Some(match $path {
+                "shape.pitch_um" => $kind::Number(& $($mutable)? $design.shape.pitch_um),
+                "shape.amplitude_um" => $kind::Number(& $($mutable)? $design.shape.amplitude_um),
+                "shape.radius_um" => $kind::Optional(& $($mutable)? $design.shape.radius_um),
+                "shape.tilt_deg" => $kind::Optional(& $($mutable)? $design.shape.tilt_deg),
+                "shape.plateau_share" => $kind::Optional(& $($mutable)? $design.shape.plateau_share),
+                "shape.periods" => $kind::Whole(& $($mutable)? $design.shape.periods),
+                "shape.width_um" => $kind::Number(& $($mutable)? $design.shape.width_um),
+                "shape.lead_um" => $kind::Number(& $($mutable)? $design.shape.lead_um),
+                "shape.end_radius_um" => $kind::Optional(& $($mutable)? $design.shape.end_radius_um),
+                "light.wavelength_um" => $kind::Number(& $($mutable)? $design.light.$light()?.wavelength_um),
+                "light.surroundings_index" => {
+                    $kind::Number(& $($mutable)? $design.light.$light()?.surroundings_index)
+                }
+                "light.propagation_loss_db_per_cm" => {
+                    $kind::Number(& $($mutable)? $design.light.$light()?.propagation_loss_db_per_cm)
+                }
+                "light.end_loss_db" => $kind::Number(& $($mutable)? $design.light.$light()?.end_loss_db),
+                "duty.target_stretch_percent" => {
+                    $kind::Number(& $($mutable)? $design.duty.target_stretch_percent)
+                }
+                "limits.insertion_loss_db" => $kind::Optional(& $($mutable)? $design.limits.insertion_loss_db),
+                "limits.least_radius_um" => $kind::Number(& $($mutable)? $design.limits.least_radius_um),
+                "limits.clearance_um" => $kind::Number(& $($mutable)? $design.limits.clearance_um),
+                "limits.span_um" => $kind::Number(& $($mutable)? $design.limits.span_um),
+                "limits.height_um" => $kind::Optional(& $($mutable)? $design.limits.height_um),
+                _ => return None,
+            })
+        }
+    };
+}
+
 impl Design {
     /// The number at `path`, in the file's unit; `None` where the path names no number or the field is absent.
     ///
-    /// A layer may be named by index (`stack.layers[1].thickness_um`).
+    /// A layer is named by index, as in `stack.layers[1].thickness_um`.
     pub fn number(&self, path: &str) -> Option<f64> {
-        let mut copy = self.clone();
-        copy.slot(path).and_then(|slot| match slot {
-            Slot::Number(n) => Some(*n),
-            Slot::Optional(n) => *n,
-            Slot::Whole(n) => Some(f64::from(*n)),
-        })
+        match self.read(path)? {
+            Read::Number(n) => Some(*n),
+            Read::Optional(n) => *n,
+            Read::Whole(n) => Some(f64::from(*n)),
+        }
     }
 
     /// Sets the number at `path`, in the file's unit. Returns false where the path names no number.
     ///
     /// The value is not judged here: [`Design::check`] does that. A whole-number field is rounded.
     pub fn set_number(&mut self, path: &str, value: f64) -> bool {
-        match self.slot(path) {
-            Some(Slot::Number(n)) => *n = value,
-            Some(Slot::Optional(n)) => *n = Some(value),
-            Some(Slot::Whole(n)) => *n = value.round().clamp(0.0, f64::from(u32::MAX)) as u32,
+        match self.write(path) {
+            Some(Write::Number(n)) => *n = value,
+            Some(Write::Optional(n)) => *n = Some(value),
+            Some(Write::Whole(n)) => *n = value.round().clamp(0.0, f64::from(u32::MAX)) as u32,
             None => return false,
         }
         true
     }
 
-    fn slot(&mut self, path: &str) -> Option<Slot<'_>> {
-        use Slot::{Number, Optional, Whole};
-        if let Some((index, rest)) = indexed(path, "stack.layers") {
-            let layer = self.stack.layers.get_mut(index)?;
-            return Some(match rest {
-                "thickness_um" => Number(&mut layer.thickness_um),
-                "width_um" => Optional(&mut layer.width_um),
-                "offset_um" => Number(&mut layer.offset_um),
-                "modulus_mpa" => Number(&mut layer.modulus_mpa),
-                "poisson_ratio" => Number(&mut layer.poisson_ratio),
-                "allowable_strain_percent" => Number(&mut layer.allowable_strain_percent),
-                "allowable_compression_percent" => Optional(&mut layer.allowable_compression_percent),
-                "refractive_index" => Optional(&mut layer.refractive_index),
-                _ => return None,
-            });
-        }
-        if let Some((index, "")) = indexed(path, "map.amplitude_um") {
-            return self.map.as_mut()?.amplitude_um.get_mut(index).map(Number);
-        }
-        if let Some((index, "")) = indexed(path, "map.pitch_um") {
-            return self.map.as_mut()?.pitch_um.get_mut(index).map(Number);
-        }
-        let light = self.light.as_mut();
-        Some(match path {
-            "shape.pitch_um" => Number(&mut self.shape.pitch_um),
-            "shape.amplitude_um" => Number(&mut self.shape.amplitude_um),
-            "shape.radius_um" => Optional(&mut self.shape.radius_um),
-            "shape.tilt_deg" => Optional(&mut self.shape.tilt_deg),
-            "shape.plateau_share" => Optional(&mut self.shape.plateau_share),
-            "shape.periods" => Whole(&mut self.shape.periods),
-            "shape.width_um" => Number(&mut self.shape.width_um),
-            "shape.lead_um" => Number(&mut self.shape.lead_um),
-            "shape.end_radius_um" => Optional(&mut self.shape.end_radius_um),
-            "light.wavelength_um" => Number(&mut light?.wavelength_um),
-            "light.surroundings_index" => Number(&mut light?.surroundings_index),
-            "light.propagation_loss_db_per_cm" => Number(&mut light?.propagation_loss_db_per_cm),
-            "light.end_loss_db" => Number(&mut light?.end_loss_db),
-            "duty.target_stretch_percent" => Number(&mut self.duty.target_stretch_percent),
-            "limits.insertion_loss_db" => Optional(&mut self.limits.insertion_loss_db),
-            "limits.least_radius_um" => Number(&mut self.limits.least_radius_um),
-            "limits.clearance_um" => Number(&mut self.limits.clearance_um),
-            "limits.span_um" => Number(&mut self.limits.span_um),
-            "limits.height_um" => Optional(&mut self.limits.height_um),
-            _ => return None,
-        })
+    fn read(&self, path: &str) -> Option<Read<'_>> {
+        slot!(self, path, Read, get, as_ref)
+    }
+
+    fn write(&mut self, path: &str) -> Option<Write<'_>> {
+        slot!(self, path, Write, get_mut, as_mut, mut)
     }
 
     /// Paths of all numbers that this design holds, in the order of the file.
@@ -294,10 +382,4 @@ impl Design {
         paths.retain(|p| self.number(p).is_some());
         paths
     }
-}
-
-enum Slot<'a> {
-    Number(&'a mut f64),
-    Optional(&'a mut Option<f64>),
-    Whole(&'a mut u32),
 }

@@ -1,1 +1,53 @@
-//! Placeholder
+//! The design document, its validation, the assessment, and maps over amplitude and pitch.
+//!
+//! ```
+//! use ogee_design::{Caches, Design, Tier, assess};
+//!
+//! let mut design = Design::sample();
+//! design.set_number("duty.target_stretch_percent", 30.0);
+//! let checked = design.check().expect("the sample is possible");
+//! let result = assess(&checked, Tier::Live, &mut Caches::new(), &|| true).expect("it has an equilibrium");
+//! let margin = result.expect("nobody stopped it").margins[0].margin.expect("a number");
+//! assert!(margin > 0.0);
+//! ```
+//!
+//! One document goes in, one assessment comes out: [`Design`] is plain data, [`Design::check`] turns it into
+//! [`Checked`] domain types or returns every [`Fault`] at once, [`assess`] is pure. [`map()`] evaluates many
+//! amplitudes and pitches, [`period_state`] gives the ribbon at any stretch for drawings.
+
+mod assess;
+mod caches;
+mod check;
+mod document;
+mod evaluate;
+mod fault;
+mod fields;
+mod file;
+mod interim;
+mod light;
+mod map;
+mod margin;
+mod notes;
+mod places;
+mod quantity;
+mod result;
+mod set;
+mod state;
+mod stretched;
+mod text;
+
+pub use assess::assess;
+pub use caches::Caches;
+pub use check::{Checked, CheckedLayer, CheckedLight};
+pub use document::{
+    DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, EndsName, FamilyName, Light, Limits, MapWindow,
+    PolarisationName, Shape, Stack, StackLayer,
+};
+pub use fault::Fault;
+pub use fields::{FIELDS, Field, field_at};
+pub use file::{design_schema, result_schema};
+pub use map::{MapField, MapGrid, MapSpec, map, map_key};
+pub use quantity::*;
+pub use result::*;
+pub use state::{PeriodState, RibbonPoint, period_state};
+pub use text::{digits as digits_text, number as number_text};

@@ -233,8 +233,10 @@ pub struct LightResult {
     pub mode_count: u32,
     /// Whether there is one mode per polarisation.
     pub single_mode: bool,
-    /// Modes of each polarisation: quasi-TE, quasi-TM.
-    pub modes_te_tm: [u32; 2],
+    /// Core width at which one more mode appears, µm.
+    pub next_mode_width_um: f64,
+    /// Core height at which one more mode appears, µm.
+    pub next_mode_height_um: f64,
     /// Loss at rest; `null` where the tier gives none (a note says why).
     pub rest: Option<LossResult>,
     /// Loss at the target stretch.

@@ -91,7 +91,8 @@ impl Design {
                 match path {
                     "light.core" => text.clone_into(&mut light.core),
                     "light.polarisation" => {
-                        light.polarisation = word(path, text, &[PolarisationName::QuasiTe, PolarisationName::QuasiTm])?;
+                        light.polarisation =
+                            word(path, text, &[PolarisationName::QuasiTe, PolarisationName::QuasiTm])?;
                     }
                     _ => light.joins_straight_guides = yes_or_no(path, text)?,
                 }
@@ -165,7 +166,8 @@ impl Design {
         if layer.parse::<usize>().is_ok_and(|index| index < layers.len()) {
             return Ok(format!("stack.layers[{layer}].{key}"));
         }
-        let names: Vec<String> = layers.iter().enumerate().map(|(i, l)| format!("{i} `{}`", l.name)).collect();
+        let names: Vec<String> =
+            layers.iter().enumerate().map(|(i, l)| format!("{i} `{}`", l.name)).collect();
         let message = format!("there is no layer `{layer}`; there are {}", names.join(", "));
         Err(Fault::new(path, "", message))
     }
@@ -173,7 +175,11 @@ impl Design {
     /// The fault of a path that leads nowhere, with the nearest path that leads somewhere.
     fn nowhere(&self, path: &str, text: &str) -> Fault {
         if path.starts_with("light.") && self.light.is_none() {
-            return Fault::new(path, text, "this design has no light; a `light` section is added in the file");
+            return Fault::new(
+                path,
+                text,
+                "this design has no light; a `light` section is added in the file",
+            );
         }
         if let Some((index, _)) = layer_path(path)
             && index >= self.stack.layers.len()
@@ -182,7 +188,8 @@ impl Design {
             return Fault::new(path, text, message);
         }
         let known = FIELDS.iter().map(|f| f.path).chain(WORD_FIELDS).chain([JOINS]);
-        let wanted = layer_path(path).map_or_else(|| path.to_owned(), |(_, key)| format!("stack.layers[].{key}"));
+        let wanted =
+            layer_path(path).map_or_else(|| path.to_owned(), |(_, key)| format!("stack.layers[].{key}"));
         let nearest = known.map(|p| (distance(p, &wanted), p)).min();
         let message = match nearest {
             Some((d, near)) if 3 * d <= wanted.chars().count() => {
@@ -318,7 +325,10 @@ mod tests {
     fn faults_say_what_is_expected() {
         let fault = set("shape.pich_um", "1").unwrap_err();
         assert!(fault.message.contains("`shape.pitch_um`"), "{fault}");
-        assert_eq!(set("shape.pitch_um", "45°").unwrap_err().message, "“45°” is an angle, but this field is a length");
+        assert_eq!(
+            set("shape.pitch_um", "45°").unwrap_err().message,
+            "“45°” is an angle, but this field is a length"
+        );
         assert!(set("shape.pitch_um", "NaN").is_err());
         assert!(set("shape.pitch_um", "inf").is_err());
         assert!(set("shape.periods", "2.5").is_err());

@@ -1,0 +1,283 @@
+//! The assessment: every figure of a design, its margins, what they answer to, and what to know about them.
+
+use crate::caches::Caches;
+use crate::check::Checked;
+use crate::document::{Design, FamilyName};
+use crate::evaluate::{Evaluated, end_at, evaluate, solve};
+use crate::fields::field_at;
+use crate::light::loss_density_db_per_cm;
+use crate::margin::margins;
+use crate::notes::notes;
+use crate::places;
+use crate::result::{
+    Along, Assessment, BendPoint, LayerResult, LightResult, Margin, RESULT_SCHEMA, RESULT_VERSION,
+    SectionResult, Sensitivity, ShapeResult, StretchPoint, StretchResult, Tier,
+};
+use crate::state::{RibbonPoint, period_state};
+use ogee_mechanics::LayerSpan;
+
+/// Change of a field for the sensitivities, %.
+const CHANGE_PERCENT: f64 = 10.0;
+/// Points of the force-stretch curve.
+const CURVE_POINTS: usize = 24;
+/// Points of the loss-against-radius table in the result.
+const BEND_POINTS: usize = 24;
+
+/// Assesses a checked design. Pure and deterministic; `caches` only saves time.
+///
+/// `None` when `keep_going` said stop.
+///
+/// # Errors
+/// A sentence that says why there is no equilibrium at the target stretch.
+pub fn assess(
+    checked: &Checked,
+    tier: Tier,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Option<Assessment>, String> {
+    let evaluated = evaluate(checked, caches)?;
+    if !keep_going() {
+        return Ok(None);
+    }
+    let mut list = margins(checked, &evaluated);
+    if !add_sensitivities(checked, &mut list, caches, keep_going) {
+        return Ok(None);
+    }
+    // Absent margins that fail come first, then by size; the order of the checks settles ties.
+    list.sort_by(|a, b| sort_key(a).total_cmp(&sort_key(b)));
+    let along = along(checked, caches)?;
+    Ok(Some(Assessment {
+        schema: RESULT_SCHEMA.to_owned(),
+        version: RESULT_VERSION,
+        design: checked.design().name.clone(),
+        invented: checked.design().invented,
+        tier,
+        passes: list.iter().all(|m| m.passes),
+        smallest_margin: list.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone()),
+        shape: shape_result(checked, &evaluated),
+        section: section_result(checked, &evaluated),
+        stretch: stretch_result(checked, &evaluated, caches)?,
+        light: light_result(checked, &evaluated, caches),
+        notes: notes(checked, &evaluated),
+        margins: list,
+        along,
+    }))
+}
+
+fn sort_key(margin: &Margin) -> f64 {
+    match margin.margin {
+        Some(m) => m,
+        None if margin.passes => f64::MAX,
+        None => -1.0,
+    }
+}
+
+/// Fields whose change is worth knowing for every margin.
+fn levers(design: &Design) -> Vec<&'static str> {
+    let mut paths = vec!["shape.width_um", "shape.amplitude_um", "shape.pitch_um"];
+    match design.shape.family {
+        FamilyName::ArcAndArm if design.shape.radius_um.is_some() => paths.push("shape.radius_um"),
+        FamilyName::ArcAndArm => paths.push("shape.tilt_deg"),
+        FamilyName::Clothoid => paths.push("shape.plateau_share"),
+        FamilyName::Sine | FamilyName::Arc | FamilyName::SineGenerated => {}
+    }
+    paths
+}
+
+/// Evaluates each lever a tenth down and up. False when stopped.
+fn add_sensitivities(
+    checked: &Checked,
+    list: &mut [Margin],
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> bool {
+    for path in levers(checked.design()) {
+        let (Some(value), Some(field)) = (checked.design().number(path), field_at(path)) else { continue };
+        for change in [-CHANGE_PERCENT, CHANGE_PERCENT] {
+            if !keep_going() {
+                return false;
+            }
+            let mut changed = Design::clone(checked.design());
+            changed.set_number(path, value * (1.0 + change / 100.0));
+            if path == "shape.width_um" {
+                carry_full_width_layers(&mut changed, value, 1.0 + change / 100.0);
+            }
+            let after = changed
+                .check()
+                .ok()
+                .and_then(|c| evaluate(&c, caches).ok().map(|e| margins(&c, &e)))
+                .unwrap_or_default();
+            for margin in list.iter_mut() {
+                let new = after.iter().find(|m| m.id == margin.id).and_then(|m| m.margin);
+                let margin_change_percent = match (margin.margin, new) {
+                    (Some(old), Some(new)) if old > 0.0 => Some(100.0 * (new / old - 1.0)),
+                    _ => None,
+                };
+                margin.sensitivities.push(Sensitivity {
+                    path: path.to_owned(),
+                    label: field.label.to_owned(),
+                    change_percent: change,
+                    margin_change_percent,
+                });
+            }
+        }
+    }
+    true
+}
+
+/// A layer that was given the ribbon's own width goes on filling it.
+fn carry_full_width_layers(design: &mut Design, old_width_um: f64, factor: f64) {
+    for layer in &mut design.stack.layers {
+        if let Some(width) = &mut layer.width_um
+            && (*width - old_width_um).abs() <= 1e-9 * old_width_um
+        {
+            *width *= factor;
+        }
+    }
+}
+
+fn shape_result(checked: &Checked, evaluated: &Evaluated) -> ShapeResult {
+    let line = checked.centreline();
+    let quarter = checked.quarter();
+    ShapeResult {
+        contour_length_um: line.contour_length_um(),
+        period_contour_um: 4.0 * quarter.length_um(),
+        span_um: line.span_um(),
+        height_um: evaluated.height_um,
+        slack_percent: 100.0 * quarter.slack(),
+        ribbon_slack_percent: 100.0 * line.slack(),
+        tilt_deg: quarter.tilt_rad().to_degrees(),
+        least_radius_um: line.least_radius_um(),
+        arm_half_length_um: quarter.arm_half_length_um(),
+        gap_rest_um: evaluated.gap_rest.0,
+        gap_stretched_um: evaluated.gap_stretched.0.is_finite().then_some(evaluated.gap_stretched.0),
+        stretched_amplitude_um: evaluated.cell.stretched_amplitude_um,
+    }
+}
+
+fn section_result(checked: &Checked, evaluated: &Evaluated) -> SectionResult {
+    let section = checked.section();
+    SectionResult {
+        ea_un: section.ea_un(),
+        ei_in_plane_un_um2: section.ei_in_plane_un_um2(),
+        ei_out_of_plane_un_um2: section.ei_out_of_plane_un_um2(),
+        thickness_um: section.thickness_um(),
+        neutral_plane_um: section.neutral_plane_um(),
+        neutral_axis_offset_um: section.neutral_axis_y_um(),
+        layers: checked
+            .layers()
+            .iter()
+            .zip(&evaluated.layers)
+            .map(|(layer, [tension, compression])| LayerResult {
+                name: layer.name.clone(),
+                bottom_um: layer.bottom_um,
+                top_um: layer.top_um,
+                right_um: layer.right_um,
+                left_um: layer.left_um,
+                peak_tensile_strain_percent: 100.0 * tension,
+                peak_compressive_strain_percent: 100.0 * compression,
+                allowable_strain_percent: 100.0 * layer.allowable_strain,
+            })
+            .collect(),
+    }
+}
+
+fn stretch_result(
+    checked: &Checked,
+    evaluated: &Evaluated,
+    caches: &mut Caches,
+) -> Result<StretchResult, String> {
+    let cell = &evaluated.cell;
+    let factor = evaluated.end.factor;
+    let edges = LayerSpan::centred(checked.width_um());
+    let extremes = cell.peak_at(edges).map_err(|e| e.to_string())?;
+    let largest = extremes.largest();
+    let straight = checked.quarter().slack() / checked.stretch_ratio();
+    let last = (1.25 * checked.target_stretch())
+        .max(1.05 * straight)
+        .max(evaluated.allowable_stretch.unwrap_or(0.0));
+    let mut curve = Vec::with_capacity(CURVE_POINTS + 1);
+    for i in 0..=CURVE_POINTS {
+        let stretch = last * i as f64 / CURVE_POINTS as f64;
+        let at = solve(checked, stretch, caches)?;
+        curve.push(StretchPoint {
+            stretch_percent: 100.0 * stretch,
+            force_un: at.force_un(),
+            peak_tensile_strain_percent: 100.0
+                * end_at(checked, stretch).factor
+                * at.peak_tensile.strain.max(0.0),
+        });
+    }
+    Ok(StretchResult {
+        target_percent: 100.0 * checked.target_stretch(),
+        cell_stretch_percent: 100.0 * cell.stretch,
+        end_factor: factor,
+        peak_strain_percent: 100.0 * factor * largest.strain,
+        peak_tensile_strain_percent: 100.0 * factor * extremes.tensile.strain.max(0.0),
+        peak_place: places::on_quarter(checked, largest.s_um, Some(largest.offset_um), ""),
+        linear_peak_strain_percent: 100.0 * factor * cell.linear_peak_strain,
+        force_un: cell.force_un(),
+        allowable_reached_percent: evaluated.allowable_stretch.map(|s| 100.0 * s),
+        governing_layer: evaluated.allowable_layer.clone(),
+        straight_percent: 100.0 * straight,
+        error_estimate: cell.error_estimate,
+        iterations: cell.iterations,
+        model: evaluated.cell_model(),
+        curve,
+    })
+}
+
+fn light_result(checked: &Checked, evaluated: &Evaluated, caches: &mut Caches) -> Option<LightResult> {
+    let light = checked.light()?;
+    let bend_table = match caches.bend_table(checked) {
+        Some(Ok(table)) => {
+            let (from, to) = (table.least_radius_um(), table.greatest_radius_um());
+            (0..BEND_POINTS)
+                .map(|i| {
+                    let radius_um = from * (to / from).powf(i as f64 / (BEND_POINTS - 1) as f64);
+                    BendPoint { radius_um, loss_db_per_90deg: table.loss_db_per_90deg(1.0 / radius_um) }
+                })
+                .collect()
+        }
+        _ => Vec::new(),
+    };
+    Some(LightResult {
+        effective_index: light.index.n_eff,
+        mode_count: light.index.mode_count as u32,
+        single_mode: light.index.single_mode,
+        next_mode_width_um: light.index.next_mode_width_um,
+        next_mode_height_um: light.index.next_mode_height_um,
+        rest: evaluated.loss_rest.as_ref().ok().cloned(),
+        stretched: evaluated.loss_stretched.as_ref().ok().cloned(),
+        bend_table,
+        model: "effective-index slab; bent modes of that slab; overlap at curvature jumps (estimate)"
+            .to_owned(),
+    })
+}
+
+fn along(checked: &Checked, caches: &mut Caches) -> Result<Along, String> {
+    let rest = period_state(checked, 0.0, caches)?;
+    let stretched = period_state(checked, checked.target_stretch(), caches)?;
+    let column =
+        |points: &[RibbonPoint], f: &dyn Fn(&RibbonPoint) -> f64| points.iter().map(f).collect::<Vec<_>>();
+    let has_light = checked.light().is_some();
+    let p = &stretched.period;
+    Ok(Along {
+        s_um: column(p, &|p| p.s_um),
+        rest_x_um: column(&rest.period, &|p| p.x_um),
+        rest_y_um: column(&rest.period, &|p| p.y_um),
+        x_um: column(p, &|p| p.x_um),
+        y_um: column(p, &|p| p.y_um),
+        rest_curvature_per_um: column(p, &|p| p.kappa_rest_per_um),
+        curvature_per_um: column(p, &|p| p.kappa_per_um),
+        left_strain_percent: column(p, &|p| 100.0 * p.left_strain),
+        right_strain_percent: column(p, &|p| 100.0 * p.right_strain),
+        axial_strain_percent: column(p, &|p| 100.0 * p.axial_strain),
+        rest_loss_db_per_cm: if has_light {
+            column(&rest.period, &|p| loss_density_db_per_cm(checked, caches, p.kappa_rest_per_um))
+        } else {
+            Vec::new()
+        },
+        loss_db_per_cm: if has_light { column(p, &|p| p.loss_db_per_cm) } else { Vec::new() },
+    })
+}

@@ -1,0 +1,56 @@
+//! What is worth keeping from one assessment to the next.
+
+use crate::check::{Checked, CheckedLight};
+use ogee_mechanics::CellSolver;
+use ogee_optics::{BendTable, LightError, Polarisation};
+use std::sync::Arc;
+
+/// Most bend tables kept: the design on screen, its pins and a few steps of undo.
+const MOST_TABLES: usize = 12;
+
+/// Solver workspace and tables that depend on less than the whole design. One per thread.
+#[derive(Debug, Default)]
+pub struct Caches {
+    pub(crate) cell: CellSolver,
+    tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
+}
+
+/// What a bend table depends on, bit for bit.
+type TableKey = ([u64; 7], Polarisation);
+
+fn key(light: &CheckedLight) -> TableKey {
+    let c = &light.core;
+    let numbers = [c.wavelength_um, c.width_um, c.height_um, c.n_core, c.n_below, c.n_above, c.n_side];
+    (numbers.map(f64::to_bits), light.polarisation)
+}
+
+impl Caches {
+    /// Empty caches.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// The bend table of the design's core, made when it is not there yet (some ten milliseconds).
+    /// `None` without light; the error says why the live tier has no table for this core.
+    pub fn bend_table(&mut self, checked: &Checked) -> Option<Result<Arc<BendTable>, LightError>> {
+        let light = checked.light()?;
+        let key = key(light);
+        if let Some(i) = self.tables.iter().position(|(k, _)| *k == key) {
+            let entry = self.tables.remove(i);
+            self.tables.push(entry);
+        } else {
+            let table = BendTable::of_core(&light.core, light.polarisation).map(Arc::new);
+            if self.tables.len() == MOST_TABLES {
+                drop(self.tables.remove(0));
+            }
+            self.tables.push((key, table));
+        }
+        self.tables.last().map(|(_, table)| table.clone())
+    }
+
+    /// The bend table if it is there already.
+    pub(crate) fn ready_table(&self, checked: &Checked) -> Option<&BendTable> {
+        let key = key(checked.light()?);
+        self.tables.iter().find(|(k, _)| *k == key)?.1.as_ref().ok().map(AsRef::as_ref)
+    }
+}

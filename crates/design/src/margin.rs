@@ -1,0 +1,251 @@
+//! From the raw figures of an evaluation to the list of margins.
+//!
+//! A new check is one entry in [`margins`].
+
+use crate::check::Checked;
+use crate::evaluate::Evaluated;
+use crate::result::{Margin, Place};
+use crate::text::number;
+
+/// Most that a margin is shown as: beyond it the limit plays no part.
+pub(crate) const LARGEST_MARGIN: f64 = 1e6;
+
+/// What a margin is made of.
+struct Check<'a> {
+    id: &'a str,
+    name: String,
+    value: Option<f64>,
+    limit: f64,
+    unit: &'a str,
+    more_is_better: bool,
+    place: Place,
+    model: String,
+    formula: &'a str,
+    source: &'a str,
+    why_absent: Option<String>,
+}
+
+impl Check<'_> {
+    fn margin(self) -> Margin {
+        let margin = self.value.map(|value| {
+            let ratio = if self.more_is_better { value / self.limit } else { self.limit / value.max(0.0) };
+            // A vanishing value gives an endless margin; a negative one where more is better gives none.
+            if ratio.is_nan() { 0.0 } else { ratio.clamp(0.0, LARGEST_MARGIN) }
+        });
+        Margin {
+            id: self.id.to_owned(),
+            name: self.name,
+            passes: margin.is_some_and(|m| m >= 1.0),
+            margin,
+            why_absent: self.why_absent,
+            value: self.value,
+            limit: self.limit,
+            unit: self.unit.to_owned(),
+            more_is_better: self.more_is_better,
+            place: self.place,
+            model: self.model,
+            formula: self.formula.to_owned(),
+            source: self.source.to_owned(),
+            sensitivities: Vec::new(),
+        }
+    }
+}
+
+const CELL_SOURCE: &str = "exact planar curved beam, derived in the documentation of ogee-mechanics; \
+    the energy of the curved bar is that of Winkler and Bach";
+const BEND_SOURCE: &str = "bent-slab mode equation (Heiblum and Harris 1975; Hiremath et al. 2005) on an \
+    effective-index slab";
+const SHAPE_SOURCE: &str = "closed form of the family, documentation of ogee-geometry";
+
+/// All margins of a design, in the order of the checks.
+pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
+    let design = checked.design();
+    let target = format!("{} %", number(design.duty.target_stretch_percent));
+    let cell_model = evaluated.cell_model();
+    let mut list = Vec::new();
+
+    let governing = &evaluated.tension;
+    list.push(
+        Check {
+            id: "strain-at-target",
+            name: format!("Strain at {target}"),
+            value: Some(governing.strain * 100.0),
+            limit: governing.allowable * 100.0,
+            unit: "%",
+            more_is_better: false,
+            place: governing.place.clone(),
+            model: cell_model.clone(),
+            formula: "allowable strain of the layer ÷ its peak tensile strain at the target stretch (end factor \
+                included)",
+            source: CELL_SOURCE,
+            why_absent: None,
+        }
+        .margin(),
+    );
+    if let Some(compression) = &evaluated.compression {
+        list.push(
+            Check {
+                id: "compression-at-target",
+                name: format!("Compression at {target}"),
+                value: Some(compression.strain * 100.0),
+                limit: compression.allowable * 100.0,
+                unit: "%",
+                more_is_better: false,
+                place: compression.place.clone(),
+                model: cell_model.clone(),
+                formula: "allowable compressive strain of the layer ÷ its peak compressive strain at the target \
+                    stretch",
+                source: CELL_SOURCE,
+                why_absent: None,
+            }
+            .margin(),
+        );
+    }
+    let reserve_absent = evaluated.allowable_stretch.is_none().then(|| {
+        "no layer reaches its allowable strain within the stretches searched (to twice the contour length)".to_owned()
+    });
+    list.push(Margin {
+        // Out of reach is better than any number.
+        passes: evaluated.allowable_stretch.is_none_or(|s| s >= checked.target_stretch()),
+        ..Check {
+            id: "stretch-reserve",
+            name: "Stretch reserve".to_owned(),
+            value: evaluated.allowable_stretch.map(|s| s * 100.0),
+            limit: design.duty.target_stretch_percent,
+            unit: "%",
+            more_is_better: true,
+            place: evaluated.allowable_place.clone(),
+            model: cell_model,
+            formula: "stretch at which a layer reaches its allowable strain ÷ target stretch",
+            source: CELL_SOURCE,
+            why_absent: reserve_absent,
+        }
+        .margin()
+    });
+    if let Some(light) = checked.light() {
+        let losses = [
+            ("insertion-loss-at-rest", "Insertion loss at rest".to_owned(), &evaluated.loss_rest),
+            ("insertion-loss-stretched", format!("Insertion loss at {target}"), &evaluated.loss_stretched),
+        ];
+        for (id, name, loss) in losses {
+            list.push(
+                Check {
+                    id,
+                    name,
+                    value: loss.as_ref().ok().map(|l| l.total_db),
+                    limit: light.insertion_loss_limit_db,
+                    unit: "dB",
+                    more_is_better: false,
+                    place: loss.as_ref().map(|l| l.worst_place.clone()).unwrap_or_default(),
+                    model: "bent mode of the effective-index slab, transitions by overlap (estimate)"
+                        .to_owned(),
+                    formula: "allowed loss ÷ (bends + curvature jumps + length + ends)",
+                    source: BEND_SOURCE,
+                    why_absent: loss.as_ref().err().cloned(),
+                }
+                .margin(),
+            );
+        }
+        list.push(
+            Check {
+                id: "single-mode",
+                name: "Single-mode".to_owned(),
+                value: Some(evaluated.size_over_cutoff),
+                limit: 1.0,
+                unit: "",
+                more_is_better: false,
+                place: Place { words: evaluated.cutoff_words.clone(), ..Place::default() },
+                model: "effective-index method".to_owned(),
+                formula: "size at which the next mode appears ÷ size of the core, the smaller of width and height",
+                source: "slab dispersion relation in its textbook form (Marcuse, Theory of Dielectric Optical \
+                    Waveguides)",
+                why_absent: None,
+            }
+            .margin(),
+        );
+    }
+    list.push(
+        Check {
+            id: "least-radius",
+            name: "Least radius".to_owned(),
+            value: Some(checked.centreline().least_radius_um()),
+            limit: design.limits.least_radius_um,
+            unit: "µm",
+            more_is_better: true,
+            place: evaluated.least_radius_place.clone(),
+            model: "exact geometry".to_owned(),
+            formula: "least radius of the centreline ÷ least radius accepted",
+            source: SHAPE_SOURCE,
+            why_absent: None,
+        }
+        .margin(),
+    );
+    list.push(
+        Check {
+            id: "clearance-at-rest",
+            name: "Clearance at rest".to_owned(),
+            value: Some(evaluated.gap_rest.0),
+            limit: design.limits.clearance_um,
+            unit: "µm",
+            more_is_better: true,
+            place: evaluated.gap_rest.1.clone(),
+            model: "exact geometry".to_owned(),
+            formula: "least gap between edges ÷ clearance needed; the gap is twice the centreline's reach minus the \
+                width",
+            source: SHAPE_SOURCE,
+            why_absent: None,
+        }
+        .margin(),
+    );
+    list.push(
+        Check {
+            id: "clearance-stretched",
+            name: format!("Clearance at {target}"),
+            value: Some(evaluated.gap_stretched.0),
+            limit: design.limits.clearance_um,
+            unit: "µm",
+            more_is_better: true,
+            place: evaluated.gap_stretched.1.clone(),
+            model: "planar periodic cell, shape at the target stretch".to_owned(),
+            formula: "least gap between edges of the stretched ribbon ÷ clearance needed",
+            source: SHAPE_SOURCE,
+            why_absent: None,
+        }
+        .margin(),
+    );
+    list.push(
+        Check {
+            id: "fits-the-span",
+            name: "Fits the span".to_owned(),
+            value: Some(checked.centreline().span_um() / 1000.0),
+            limit: design.limits.span_um / 1000.0,
+            unit: "mm",
+            more_is_better: false,
+            place: Place { words: "from island to island".to_owned(), ..Place::default() },
+            model: "exact geometry".to_owned(),
+            formula: "room between the islands ÷ end-to-end length at rest",
+            source: SHAPE_SOURCE,
+            why_absent: None,
+        }
+        .margin(),
+    );
+    if let Some(height) = design.limits.height_um {
+        list.push(
+            Check {
+                id: "fits-the-height",
+                name: "Fits the height".to_owned(),
+                value: Some(evaluated.height_um),
+                limit: height,
+                unit: "µm",
+                more_is_better: false,
+                place: Place { words: "crest to trough, edge to edge".to_owned(), ..Place::default() },
+                model: "exact geometry".to_owned(),
+                formula: "room across the span ÷ height of the ribbon at rest",
+                source: SHAPE_SOURCE,
+                why_absent: None,
+            }
+            .margin(),
+        );
+    }
+    list
+}

@@ -1,0 +1,193 @@
+//! What to know when reading the numbers: where each model stops, and cautions.
+
+use crate::check::Checked;
+use crate::document::EndsName;
+use crate::evaluate::Evaluated;
+use crate::result::{Note, Severity};
+use crate::text::{digits, number};
+
+/// Width over bend radius above which curved-beam theory is no longer good to a few per cent.
+const WIDE_BEND: f64 = 0.7;
+/// Share of the slack above which a crossing clamp governs.
+const CLAMP_GOVERNS: f64 = 0.7;
+/// Offset of the neutral axis, relative to the width, above which it matters.
+const OFF_CENTRE: f64 = 0.01;
+/// Strain above which few materials are still linear elastic, dimensionless.
+const LARGE_STRAIN: f64 = 0.05;
+
+/// All notes on a design.
+pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated) -> Vec<Note> {
+    let mut list = Vec::new();
+    let mut add = |code: &str, severity: Severity, path: &str, message: String| {
+        list.push(Note { code: code.to_owned(), severity, path: path.to_owned(), message });
+    };
+    let design = checked.design();
+    let quarter = checked.quarter();
+    let slack = quarter.slack();
+    let share = evaluated.cell.stretch / slack;
+
+    add(
+        "planar-cell",
+        Severity::Info,
+        "stretch",
+        "Strain is that of a periodic cell which stays in its plane. A ribbon thinner than it is wide may buckle out \
+         of the plane when pulled, which lowers some strains and raises others; that is not computed here."
+            .to_owned(),
+    );
+    if let Some(note) = &evaluated.end.note {
+        let severity =
+            if design.shape.ends == EndsName::Crossing { Severity::Caution } else { Severity::Info };
+        add("clamped-ends", severity, "shape.ends", note.clone());
+    }
+    if design.shape.ends == EndsName::Crossing && share > CLAMP_GOVERNS {
+        add(
+            "clamp-governs",
+            Severity::Warning,
+            "shape.ends",
+            format!(
+                "At {} % of the slack the clamp at the crossing governs: it holds the ribbon at its tilt while the rest \
+                 straightens. The strain there is not computed; use midline or crest ends.",
+                digits(100.0 * share, 2)
+            ),
+        );
+    }
+    if design.shape.ends == EndsName::Midline {
+        add(
+            "end-bends",
+            Severity::Info,
+            "shape.ends",
+            "The strain in the bends between leads and first arms is not computed; they are drawn with their angle \
+             scaled."
+                .to_owned(),
+        );
+    }
+    if share > 1.0 {
+        add(
+            "past-straight",
+            Severity::Caution,
+            "duty.target_stretch_percent",
+            format!(
+                "The target of {} % lies beyond the {} % at which the ribbon is straight; the rest is elongation of the \
+                 material itself.",
+                number(design.duty.target_stretch_percent),
+                number(100.0 * slack / checked.stretch_ratio())
+            ),
+        );
+    }
+    let ratio = checked.width_um() / quarter.least_radius_um();
+    if ratio > WIDE_BEND {
+        add(
+            "wide-bend",
+            Severity::Caution,
+            "shape.width_um",
+            format!(
+                "The ribbon is {} times as wide as its bend's radius; above {} beam theory loses accuracy (some per \
+                 cent).",
+                digits(ratio, 2),
+                number(WIDE_BEND)
+            ),
+        );
+    }
+    let off_centre = checked.section().neutral_axis_y_um() / checked.width_um();
+    if off_centre.abs() > OFF_CENTRE || !checked.section().is_symmetric_in_plane() {
+        add(
+            "off-centre-section",
+            Severity::Caution,
+            "stack.layers",
+            format!(
+                "The section is not symmetric about the centreline (its neutral axis lies {} µm off); the bending that \
+                 a pull causes by itself is left out.",
+                number(checked.section().neutral_axis_y_um())
+            ),
+        );
+    }
+    if evaluated.tension.strain > LARGE_STRAIN {
+        add(
+            "large-strain",
+            Severity::Caution,
+            "stretch.peak_tensile_strain_percent",
+            format!(
+                "Peak strain of {} %: the materials are taken as linear elastic, which few are beyond {} %.",
+                number(100.0 * evaluated.tension.strain),
+                number(100.0 * LARGE_STRAIN)
+            ),
+        );
+    }
+    light_notes(checked, evaluated, &mut add);
+    if design.invented {
+        add(
+            "invented",
+            Severity::Info,
+            "",
+            "Dimensions and materials of this design are invented.".to_owned(),
+        );
+    }
+    add(
+        "estimates",
+        Severity::Info,
+        "",
+        "Estimates do not replace tests. For devices on people, lasers and heated traces follow local codes and \
+         licensed practice."
+            .to_owned(),
+    );
+    list
+}
+
+fn light_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&str, Severity, &str, String)) {
+    let Some(light) = checked.light() else { return };
+    add(
+        "live-light",
+        Severity::Info,
+        "light",
+        "Modes are those of the effective-index method and bends those of its slab: estimates, from half to twice the \
+         bend loss of the true cross-section for buried cores."
+            .to_owned(),
+    );
+    if let Err(why) = &evaluated.loss_rest {
+        add("no-live-loss", Severity::Warning, "light", format!("No loss is given: {why}."));
+    }
+    if light.index.near_cutoff.is_some() {
+        add(
+            "near-cutoff",
+            Severity::Caution,
+            "light",
+            "A mode is within 5 % of its cutoff, where the effective-index method cannot tell the number of modes."
+                .to_owned(),
+        );
+    }
+    if !light.index.single_mode {
+        add(
+            "several-modes",
+            Severity::Caution,
+            "light",
+            format!(
+                "The core guides {} modes; the loss is that of the fundamental one, and bends feed the others.",
+                light.index.mode_count
+            ),
+        );
+    }
+    // Light reaches this far beside the core before it turns into radiation.
+    let radius = checked.centreline().least_radius_um();
+    let caustic = radius * (light.index.n_eff / light.index.highest_cladding_index() - 1.0);
+    let room = checked.width_um() / 2.0 - light.core_offset_um.abs();
+    if caustic > room {
+        add(
+            "finite-cladding",
+            Severity::Info,
+            "shape.width_um",
+            format!(
+                "In the tightest bend light leaves the mode {} µm beside the core, beyond the ribbon's edge at {} µm; \
+                 the loss assumes a cladding that reaches there.",
+                number(caustic),
+                number(room)
+            ),
+        );
+    }
+    add(
+        "adding-losses",
+        Severity::Info,
+        "light.rest.transition_db",
+        "Losses at curvature jumps are added in dB; jumps that follow each other closely interfere, which is left out."
+            .to_owned(),
+    );
+}
