@@ -3,6 +3,8 @@
 import mpmath as mp
 
 DB = 20 / mp.log(10)
+# High orders cancel: an order of 3000 takes some 10000 bits.
+MAX_BITS = 40000
 
 
 class BentSlab:
@@ -21,8 +23,8 @@ class BentSlab:
     def pair(self, function, region, nu, r):
         """Value and q-weighted radial slope of a Bessel function at radius r in a region."""
         x = self.n[region] * self.k0 * r
-        value = function(nu, x)
-        slope = (nu / x * value - function(nu + 1, x)) * self.n[region] * self.k0
+        value = function(nu, x, maxprec=MAX_BITS)
+        slope = (nu / x * value - function(nu + 1, x, maxprec=MAX_BITS)) * self.n[region] * self.k0
         return value, slope / self.q[region]
 
     def match(self, nu):
@@ -57,11 +59,11 @@ class BentSlab:
 
         def at(r):
             if r < self.radius - self.half:
-                return mp.besselj(nu, self.n[0] * self.k0 * r), 0
+                return mp.besselj(nu, self.n[0] * self.k0 * r, maxprec=MAX_BITS), 0
             if r <= self.radius + self.half:
                 x = self.n[1] * self.k0 * r
-                return a * mp.besselj(nu, x) + b * mp.bessely(nu, x), 1
-            return c * mp.hankel1(nu, self.n[2] * self.k0 * r), 2
+                return a * mp.besselj(nu, x, maxprec=MAX_BITS) + b * mp.bessely(nu, x, maxprec=MAX_BITS), 1
+            return c * mp.hankel1(nu, self.n[2] * self.k0 * r, maxprec=MAX_BITS), 2
 
         return at
 
