@@ -117,7 +117,7 @@ pub(crate) fn loss_of_ln_nu_im(ln_nu_im: f64) -> f64 {
 }
 
 /// Least radius in half core widths.
-const LEAST_RADIUS_HALF_WIDTHS: f64 = 1.02;
+const LEAST_RADIUS_HALF_WIDTHS: f64 = 1.1;
 
 impl BentSlab {
     /// The slab bent to the left (κ > 0): its left cladding is the inner one.

@@ -13,6 +13,7 @@ use crate::error::{
     CoreDimension, CoreSide, LightError, check_core, check_index, check_length, check_wavelength,
 };
 use crate::slab::{Slab, SlabPolarisation};
+use crate::slab_mode::SlabMode;
 
 /// Polarisation of a mode of a rectangular core.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -81,9 +82,13 @@ pub struct EffectiveIndex {
     pub lateral: Slab,
     /// Its polarisation.
     pub lateral_polarisation: SlabPolarisation,
-    /// Number of guided modes over both polarisations and both directions.
+    /// Number of guided modes over both polarisations and both directions. The estimate holds weak modes too firmly,
+    /// so this is rather too many than too few.
     pub mode_count: usize,
-    /// One guided mode per polarisation, no more.
+    /// Number of modes that are guided for sure: of a core whose claddings are lower in the corners, which separates
+    /// into two slabs (`N² = N_y² + N_z² − n_core²`) and guides less. The true number is between the two.
+    pub least_mode_count: usize,
+    /// One guided mode per polarisation, no more, by `mode_count`.
     pub single_mode: bool,
     /// The core's dimension that is within 5 % of a cutoff, where this estimate cannot tell the number of modes.
     pub near_cutoff: Option<NearCutoff>,
@@ -239,6 +244,7 @@ impl Core {
             lateral,
             lateral_polarisation,
             mode_count: survey.modes,
+            least_mode_count: survey.sure_modes,
             single_mode: survey.most_per_polarisation <= 1,
             near_cutoff: survey.near_cutoff,
             next_mode_width_um: survey.next_width_um,
@@ -316,6 +322,23 @@ impl Core {
 }
 
 impl Reduction {
+    /// Modes above `cladding` of the separable core.
+    fn separable_modes(
+        &self,
+        core: &Core,
+        verticals: &[SlabMode],
+        cladding: f64,
+    ) -> Result<usize, LightError> {
+        let laterals = self.lateral(core, core.n_core).modes(self.polarisation.lateral())?;
+        let square = |n: f64| n * n;
+        let pairs =
+            verticals.iter().flat_map(|vertical| laterals.iter().map(move |lateral| (vertical, lateral)));
+        let guided = pairs.filter(|(vertical, lateral)| {
+            square(vertical.n_eff) + square(lateral.n_eff) - square(core.n_core) > square(cladding)
+        });
+        Ok(guided.count())
+    }
+
     fn lateral(&self, core: &Core, n_core: f64) -> Slab {
         Slab {
             wavelength_um: core.wavelength_um,
@@ -331,6 +354,7 @@ impl Reduction {
 #[derive(Debug, Clone, Copy)]
 struct Survey {
     modes: usize,
+    sure_modes: usize,
     most_per_polarisation: usize,
     near_cutoff: Option<NearCutoff>,
     next_width_um: f64,
@@ -341,6 +365,7 @@ impl Default for Survey {
     fn default() -> Self {
         Self {
             modes: 0,
+            sure_modes: 0,
             most_per_polarisation: 0,
             near_cutoff: None,
             next_width_um: f64::INFINITY,
@@ -360,6 +385,8 @@ impl Survey {
             guided += modes.iter().filter(|mode| mode.n_eff > cladding).count();
         }
         self.modes += guided;
+        self.sure_modes +=
+            reduction.separable_modes(core, &verticals, cladding)?.clamp(1.min(guided), guided);
         self.most_per_polarisation = self.most_per_polarisation.max(guided);
 
         let slab = (reduction.vertical, polarisation.vertical());

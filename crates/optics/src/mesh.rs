@@ -109,6 +109,8 @@ const LENGTH_TOLERANCE: f64 = 0.05;
 const CORE_SHARE: f64 = 0.75;
 /// A remainder shorter than this share of an element is added to its neighbour.
 const REMAINDER: f64 = 0.4;
+/// Keeps a whole number of elements whole.
+const ROUNDING: f64 = 1e-9;
 /// Elements on one stretch, as a stop against nonsense.
 const MOST_ELEMENTS: usize = 4000;
 
@@ -174,16 +176,20 @@ impl Mesh {
     }
 
     fn core_elements(&mut self, layers: &Layers, n_eff: f64, settings: &MeshSettings) {
-        let at = |x: f64| layers.wave_number_squared(layers.n_core, n_eff, x).abs().sqrt();
         let width = layers.outer_edge - layers.inner_edge;
-        let middle = 0.5 * (layers.inner_edge + layers.outer_edge);
-        let largest = at(layers.inner_edge).max(at(layers.outer_edge)).max(at(middle));
-        let count = (largest * width / (CORE_SHARE * settings.phase)).ceil().clamp(2.0, MOST_ELEMENTS as f64)
-            as usize;
-        let edge = |i: usize| layers.inner_edge + width * i as f64 / count as f64;
-        for i in 0..count {
-            let end = if i + 1 == count { layers.outer_edge } else { edge(i + 1) };
-            self.push(edge(i), end, layers.n_core, layers.q_core);
+        let wave = |x: f64| layers.wave_number_squared(layers.n_core, n_eff, x).abs().sqrt();
+        let mut inner = layers.inner_edge;
+        let last = self.real.len() + MOST_ELEMENTS;
+        while inner < layers.outer_edge && self.real.len() < last {
+            let rest = layers.outer_edge - inner;
+            let length =
+                element_length(CORE_SHARE * settings.phase, |length| wave(inner + 0.5 * length.min(rest)))
+                    .min(0.5 * width);
+            // What is left is shared out evenly, so that no sliver remains.
+            let share = rest / (rest / length - ROUNDING).ceil().max(1.0);
+            let outer = if share >= rest { layers.outer_edge } else { inner + share };
+            self.push(inner, outer, layers.n_core, layers.q_core);
+            inner = outer;
         }
     }
 

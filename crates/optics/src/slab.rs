@@ -67,6 +67,8 @@ struct PhaseCondition {
 
 /// Newton steps with bisection as a net; the phase condition is so smooth that 5 to 8 suffice.
 const MOST_STEPS: usize = 80;
+/// Rounding error of the phase condition per unit of its size.
+const ROUNDING: f64 = 4.0 * f64::EPSILON;
 
 impl PhaseCondition {
     /// Left minus right side for mode 0, and its derivative by ϑ.
@@ -108,11 +110,11 @@ impl PhaseCondition {
                 high = theta;
             }
             let newton = theta - excess / slope;
-            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
-            if (next - theta).abs() <= 2.0 * f64::EPSILON {
-                return next;
+            // Below its own rounding error the condition points anywhere: take the last step and stop.
+            if excess.abs() <= ROUNDING * (1.0 + self.strength) {
+                return newton.clamp(0.0, FRAC_PI_2);
             }
-            theta = next;
+            theta = if newton > low && newton < high { newton } else { f64::midpoint(low, high) };
         }
         theta
     }

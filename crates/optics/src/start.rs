@@ -27,6 +27,8 @@ const COARSE: MeshSettings =
     MeshSettings { phase: 0.3, inner_decay: 2.0, tail_decay: 0.0, outer_decay: 4.0, slope: 1.0 };
 /// Bisections; the coarse mesh is only good for some 1e-3 of the index contrast.
 const BISECTIONS: usize = 18;
+/// Indices probed for one with the mode above it.
+const PROBES: usize = 16;
 /// Keeps the caustic off the core's edge by a hair.
 const MARGIN: f64 = 1e-12;
 /// Bi'(0)/Bi(0) = 3^(1/3) Γ(2/3)/Γ(1/3).
@@ -40,9 +42,9 @@ impl Start {
         let mut low = layers.n_out * outer * (1.0 + MARGIN);
         let mut high = layers.n_core * outer;
         self.assemble(layers, low, high);
-        if self.modes_above(layers, low) <= mode {
-            return None;
-        }
+        // With the caustic close to the core the count need not fall steadily: look further up before giving up.
+        let step = (high - low) / PROBES as f64;
+        low = (0..PROBES).map(|i| low + step * i as f64).find(|&n| self.modes_above(layers, n) > mode)?;
         for _ in 0..BISECTIONS {
             let middle = 0.5 * (low + high);
             if self.modes_above(layers, middle) > mode {
