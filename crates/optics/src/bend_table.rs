@@ -14,6 +14,7 @@
 mod build;
 
 use crate::bent::{BentSlab, DB_PER_NEPER, loss_of_ln_nu_im};
+use crate::channel::Core;
 use crate::error::LightError;
 use crate::slab_mode::SlabMode;
 use crate::spline::Spline;
@@ -275,6 +276,39 @@ impl BendTable {
     /// What the numbers mean.
     pub fn basis(&self) -> TableBasis {
         self.basis
+    }
+}
+
+/// Bend loss of a core that is curved both in the wafer plane and out of it, dB/µm.
+///
+/// The two losses add up; a core within 20 % of square is taken as round instead, with `|κ| = √(κ_in² + κ_out²)` and
+/// the larger of what the two tables say. `upwards_per_um` is positive upwards. An estimate: twist is left out.
+pub fn loss_in_both_planes_db_per_um(
+    core: &Core,
+    in_plane: &BendTable,
+    out_of_plane: &BendTable,
+    curvature_per_um: f64,
+    upwards_per_um: f64,
+) -> f64 {
+    const NEARLY_SQUARE: f64 = 0.2;
+    if (core.width_um / core.height_um - 1.0).abs() > NEARLY_SQUARE {
+        return in_plane.loss_db_per_um(curvature_per_um) + out_of_plane.loss_db_per_um(upwards_per_um);
+    }
+    let total = curvature_per_um.hypot(upwards_per_um);
+    in_plane
+        .loss_db_per_um(total.copysign(curvature_per_um))
+        .max(out_of_plane.loss_db_per_um(total.copysign(upwards_per_um)))
+}
+
+impl std::fmt::Display for CurvatureRange {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Tabulated => f.write_str("within the table"),
+            Self::Wider => f.write_str("less than 1e-12 dB per 90°"),
+            Self::Tighter { more_than_db_per_90deg, .. } => {
+                write!(f, "beyond the table: more than {more_than_db_per_90deg:.2} dB per 90°")
+            }
+        }
     }
 }
 

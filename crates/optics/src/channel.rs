@@ -67,6 +67,19 @@ pub struct Core {
     pub side_slab_um: Option<f64>,
 }
 
+/// Derivatives Γ of the effective index of a [`Core`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CoreSensitivity {
+    /// ∂`N/∂n_core`.
+    pub core: f64,
+    /// ∂`N/∂n_below`.
+    pub below: f64,
+    /// ∂`N/∂n_above`.
+    pub above: f64,
+    /// ∂`N/∂n_side`.
+    pub side: f64,
+}
+
 /// What the effective-index method says about a [`Core`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EffectiveIndex {
@@ -277,6 +290,30 @@ impl Core {
         // λ dN/dλ: the step cancels λ.
         let slope = (8.0 * near - far) / (12.0 * STEP);
         Ok(self.effective_index(polarisation)?.n_eff - slope)
+    }
+
+    /// Derivatives of the effective index by the indices of core and surroundings, by the effective-index method:
+    /// central differences over 1e-3.
+    ///
+    /// `Δn_eff = Σ Γ_j Δn_j` for small index changes, by strain or heat; `Γ_j` times the material loss of part j is the
+    /// absorption loss.
+    ///
+    /// # Errors
+    /// As [`Core::effective_index`]; also when a cladding index is so close to the core's or the mode so close to
+    /// cutoff that a step leaves the guided range. An index of 1 (air) is only stepped upwards.
+    pub fn sensitivity(&self, polarisation: Polarisation) -> Result<CoreSensitivity, LightError> {
+        const STEP: f64 = 1e-3;
+        let derivative = |n: f64, with: &dyn Fn(f64) -> Self| {
+            let (low, high) = ((n - STEP).max(1.0_f64.min(n)), n + STEP);
+            let at = |n: f64| with(n).effective_index(polarisation).map(|index| index.n_eff);
+            Ok((at(high)? - at(low)?) / (high - low))
+        };
+        Ok(CoreSensitivity {
+            core: derivative(self.n_core, &|n_core| Self { n_core, ..*self })?,
+            below: derivative(self.n_below, &|n_below| Self { n_below, ..*self })?,
+            above: derivative(self.n_above, &|n_above| Self { n_above, ..*self })?,
+            side: derivative(self.n_side, &|n_side| Self { n_side, ..*self })?,
+        })
     }
 
     /// The vertical slab to bend for out-of-plane curvature, and its polarisation: the lateral slab

@@ -46,13 +46,15 @@ mod strain;
 mod transition;
 mod tunnelling;
 
-pub use bend_table::{BatchLoss, BendTable, BendTableSettings, CurvatureRange, TableBasis};
+pub use bend_table::{
+    BatchLoss, BendTable, BendTableSettings, CurvatureRange, TableBasis, loss_in_both_planes_db_per_um,
+};
 pub use bent::{
     BendMethod, BentMode, BentSlab, BentSolver, DB_PER_NEPER, LEAST_SHOWN_DB_PER_90DEG, STANDARD_ORDER,
     TUNNELLING_BELOW_DB_PER_90DEG,
 };
 pub use bent_field::BentField;
-pub use channel::{Core, EffectiveIndex, NearCutoff, Polarisation};
+pub use channel::{Core, CoreSensitivity, EffectiveIndex, NearCutoff, Polarisation};
 pub use error::{
     CoreDimension, CoreSide, GREATEST_WAVELENGTH_UM, LEAST_WAVELENGTH_UM, LightError, check_wavelength,
 };

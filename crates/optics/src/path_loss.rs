@@ -122,6 +122,42 @@ pub enum PathNote {
     },
 }
 
+impl std::fmt::Display for PathNote {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::BeyondTable { radius_um, least_radius_um, more_than_db_per_90deg } => write!(
+                f,
+                "a bend of {radius_um:.2} µm is beyond the table, which ends at {least_radius_um:.2} µm: it loses \
+                 more than {more_than_db_per_90deg:.2} dB per 90°, and the total is a lower bound"
+            ),
+            Self::CloseJoints { spacing_um, limit_um, .. } => write!(
+                f,
+                "two jumps of curvature {spacing_um:.1} µm apart interfere (independent above {limit_um:.1} µm): \
+                 adding their losses is an estimate"
+            ),
+            Self::ShortRamp { length_um, limit_um, up_to_db, .. } => write!(
+                f,
+                "a change of curvature over {length_um:.1} µm is not adiabatic (above {limit_um:.1} µm it would be): \
+                 up to {up_to_db:.3} dB, not in the total"
+            ),
+            Self::SeveralModes { modes } => {
+                write!(
+                    f,
+                    "the straight guide has {modes} modes of this polarisation: the loss is that of mode 0"
+                )
+            }
+            Self::Pessimistic => f.write_str(
+                "bends radiate out of the plane: a pessimistic first figure, several times too high",
+            ),
+            Self::CladdingEndsBeforeCaustic { radius_um, caustic_um, cladding_um } => write!(
+                f,
+                "at {radius_um:.1} µm the light would leave {caustic_um:.1} µm from the core's middle, but the \
+                 cladding ends at {cladding_um:.1} µm: infinite-cladding estimate, on the upper side"
+            ),
+        }
+    }
+}
+
 /// Loss of a path by cause, dB.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PathLoss {

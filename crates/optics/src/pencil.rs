@@ -6,6 +6,8 @@
 //! the caustic, so rounding in the real part cannot leak into the imaginary part, which is the loss: it stays good
 //! to many digits even when it is 1e-20 of the real part.
 
+use std::ops::{Add, Mul, Sub};
+
 use crate::basis::Basis;
 use crate::complex::Complex;
 use crate::mesh::{Layers, Mesh};
@@ -105,135 +107,147 @@ impl Pencil {
         }
     }
 
-    /// Factors `A − shift · B`.
-    ///
-    /// The lumped B of a node shared by two elements is subtracted where the node is eliminated, with the second.
+    /// Factors `A − shift · B`, from the inside outwards.
     pub(crate) fn factor(&mut self, shift: f64) {
-        let p = self.order;
-        let n = p + 1;
-        let square = n * n;
-        self.real_factors.clear();
-        self.real_factors.resize(self.real_elements.len(), 0.0);
-        self.tail_factors.clear();
-        self.tail_factors.resize(self.tail_elements.len(), Complex::ZERO);
-        self.front.resize(square, 0.0);
-        self.tail_front.resize(square, Complex::ZERO);
-
-        let mut carry = 0.0;
-        let elements = self.real_elements.chunks_exact(square);
-        for (e, (element, factor)) in elements.zip(self.real_factors.chunks_exact_mut(square)).enumerate() {
-            self.front.copy_from_slice(element);
-            self.front[0] += carry;
-            for i in 0..p {
-                self.front[i * n + i] -= shift * self.mass[e * p + i].re;
-            }
-            for k in 0..p {
-                if e == 0 && k == 0 {
-                    // The innermost node is held at zero: a row of zeros leaves it out of the elimination.
-                    continue;
-                }
-                let pivot = self.front[k * n + k];
-                let inverse = if pivot.abs() < LEAST_PIVOT { LEAST_PIVOT.recip() } else { pivot.recip() };
-                let (above, below) = self.front.split_at_mut((k + 1) * n);
-                let row = &above[k * n..];
-                let out = &mut factor[k * n..(k + 1) * n];
-                out[k] = inverse;
-                for i in k + 1..n {
-                    let multiplier = row[i] * inverse;
-                    out[i] = multiplier;
-                    let target = &mut below[(i - k - 1) * n..(i - k) * n];
-                    for j in i..n {
-                        target[j] -= multiplier * row[j];
-                    }
-                }
-            }
-            carry = self.front[square - 1];
-        }
-
-        let mut carry = Complex::real(carry);
-        let elements = self.tail_elements.chunks_exact(square);
-        for (e, (element, factor)) in elements.zip(self.tail_factors.chunks_exact_mut(square)).enumerate() {
-            self.tail_front.copy_from_slice(element);
-            self.tail_front[0] += carry;
-            for i in 0..p {
-                self.tail_front[i * n + i] -= self.mass[self.real_nodes - 1 + e * p + i] * shift;
-            }
-            for k in 0..p {
-                let pivot = self.tail_front[k * n + k];
-                let inverse = if pivot.norm_sqr() < LEAST_PIVOT {
-                    Complex::real(LEAST_PIVOT.sqrt().recip())
-                } else {
-                    pivot.recip()
-                };
-                let (above, below) = self.tail_front.split_at_mut((k + 1) * n);
-                let row = &above[k * n..];
-                let out = &mut factor[k * n..(k + 1) * n];
-                out[k] = inverse;
-                for i in k + 1..n {
-                    let multiplier = row[i] * inverse;
-                    out[i] = multiplier;
-                    let target = &mut below[(i - k - 1) * n..(i - k) * n];
-                    for j in i..n {
-                        target[j] -= multiplier * row[j];
-                    }
-                }
-            }
-            carry = self.tail_front[square - 1];
-        }
+        let seam = self.real_nodes - 1;
+        let carry = factor_elements(
+            self.order,
+            &self.real_elements,
+            &mut self.real_factors,
+            &mut self.front,
+            |node| self.mass[node].re * shift,
+            0.0,
+            // The innermost node is held at zero: leaving it out of the elimination does that.
+            1,
+        );
+        factor_elements(
+            self.order,
+            &self.tail_elements,
+            &mut self.tail_factors,
+            &mut self.tail_front,
+            |node| self.mass[seam + node] * shift,
+            Complex::real(carry),
+            0,
+        );
     }
 
     /// Solves with the last factors, in place.
     pub(crate) fn solve(&self, values: &mut [Complex]) {
         let p = self.order;
-        let n = p + 1;
-        let square = n * n;
-        let last = self.nodes - 1;
-        let seam = self.real_nodes - 1;
-        values[0] = Complex::ZERO;
-        for (e, factor) in self.real_factors.chunks_exact(square).enumerate() {
-            let local = &mut values[e * p..=e * p + p];
-            for k in 0..p {
-                let value = local[k];
-                let row = &factor[k * n..(k + 1) * n];
-                for i in k + 1..n {
-                    local[i] -= value * row[i];
-                }
-                local[k] = value * row[k];
-            }
-        }
-        for (e, factor) in self.tail_factors.chunks_exact(square).enumerate() {
-            let local = &mut values[seam + e * p..=seam + e * p + p];
-            for k in 0..p {
-                let value = local[k];
-                let row = &factor[k * n..(k + 1) * n];
-                for i in k + 1..n {
-                    local[i] -= value * row[i];
-                }
-                local[k] = value * row[k];
-            }
-        }
+        let (first, last, seam) = (0, self.nodes - 1, self.real_nodes - 1);
+        values[first] = Complex::ZERO;
+        forward(p, &self.real_factors, values);
+        forward(p, &self.tail_factors, &mut values[seam..]);
         values[last] = Complex::ZERO;
-        for (e, factor) in self.tail_factors.chunks_exact(square).enumerate().rev() {
-            let local = &mut values[seam + e * p..=seam + e * p + p];
-            for k in (0..p).rev() {
-                let row = &factor[k * n..(k + 1) * n];
-                let mut value = local[k];
-                for i in k + 1..n {
-                    value -= local[i] * row[i];
+        backward(p, &self.tail_factors, &mut values[seam..]);
+        backward(p, &self.real_factors, values);
+    }
+}
+
+/// Eliminates the inner nodes of elements one after the other; returns what is left for the outermost node.
+///
+/// `carry` is what earlier elements leave for the first node. The lumped mass of a node that two elements share is
+/// subtracted where the node is eliminated, with the second. Rows of `factors`: 1/D on the diagonal, multipliers to
+/// its right; a row of zeros for the first `skipped` nodes.
+fn factor_elements<T: Entry>(
+    order: usize,
+    elements: &[T],
+    factors: &mut Vec<T>,
+    front: &mut Vec<T>,
+    shifted_mass: impl Fn(usize) -> T,
+    mut carry: T,
+    skipped: usize,
+) -> T {
+    let n = order + 1;
+    let square = n * n;
+    factors.clear();
+    factors.resize(elements.len(), T::default());
+    front.resize(square, T::default());
+    for (e, (element, factor)) in
+        elements.chunks_exact(square).zip(factors.chunks_exact_mut(square)).enumerate()
+    {
+        front.copy_from_slice(element);
+        front[0] = front[0] + carry;
+        for i in 0..order {
+            front[i * n + i] = front[i * n + i] - shifted_mass(e * order + i);
+        }
+        for k in 0..order {
+            if e * order + k < skipped {
+                continue;
+            }
+            let (above, below) = front.split_at_mut((k + 1) * n);
+            let row = &above[k * n..];
+            let inverse = row[k].inverse();
+            let out = &mut factor[k * n..(k + 1) * n];
+            out[k] = inverse;
+            for i in k + 1..n {
+                let multiplier = row[i] * inverse;
+                out[i] = multiplier;
+                let target = &mut below[(i - k - 1) * n..(i - k) * n];
+                for j in i..n {
+                    target[j] = target[j] - multiplier * row[j];
                 }
-                local[k] = value;
             }
         }
-        for (e, factor) in self.real_factors.chunks_exact(square).enumerate().rev() {
-            let local = &mut values[e * p..=e * p + p];
-            for k in (0..p).rev() {
-                let row = &factor[k * n..(k + 1) * n];
-                let mut value = local[k];
-                for i in k + 1..n {
-                    value -= local[i] * row[i];
-                }
-                local[k] = value;
+        carry = front[square - 1];
+    }
+    carry
+}
+
+fn forward<T: Entry>(order: usize, factors: &[T], values: &mut [Complex]) {
+    let n = order + 1;
+    for (e, factor) in factors.chunks_exact(n * n).enumerate() {
+        let local = &mut values[e * order..e * order + n];
+        for k in 0..order {
+            let value = local[k];
+            let row = &factor[k * n..(k + 1) * n];
+            for i in k + 1..n {
+                local[i] -= row[i].times(value);
             }
+            local[k] = row[k].times(value);
         }
+    }
+}
+
+fn backward<T: Entry>(order: usize, factors: &[T], values: &mut [Complex]) {
+    let n = order + 1;
+    for (e, factor) in factors.chunks_exact(n * n).enumerate().rev() {
+        let local = &mut values[e * order..e * order + n];
+        for k in (0..order).rev() {
+            let row = &factor[k * n..(k + 1) * n];
+            let mut value = local[k];
+            for i in k + 1..n {
+                value -= row[i].times(local[i]);
+            }
+            local[k] = value;
+        }
+    }
+}
+
+/// A matrix entry, real up to the caustic and complex beyond.
+trait Entry: Copy + Default + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> {
+    /// Reciprocal, huge instead of infinite for zero.
+    fn inverse(self) -> Self;
+    fn times(self, value: Complex) -> Complex;
+}
+
+impl Entry for f64 {
+    fn inverse(self) -> Self {
+        if self.abs() < LEAST_PIVOT { LEAST_PIVOT.recip() } else { self.recip() }
+    }
+
+    fn times(self, value: Complex) -> Complex {
+        value * self
+    }
+}
+
+impl Entry for Complex {
+    fn inverse(self) -> Self {
+        // The square of the modulus must not underflow.
+        if self.norm_sqr() < LEAST_PIVOT { Self::real(LEAST_PIVOT.sqrt().recip()) } else { self.recip() }
+    }
+
+    fn times(self, value: Complex) -> Complex {
+        value * self
     }
 }

@@ -106,6 +106,16 @@ impl BendTable {
         Self::new(&index.bend_slab()?, index.lateral_polarisation, None)
     }
 
+    /// Table for the same core bent out of the wafer plane (a buckled or draped ribbon): upwards counts as to the
+    /// left. Twist is not modelled.
+    ///
+    /// # Errors
+    /// As [`Core::out_of_plane`] and [`Self::new`].
+    pub fn of_core_out_of_plane(core: &Core, polarisation: Polarisation) -> Result<Self, LightError> {
+        let (slab, slab_polarisation) = core.out_of_plane(polarisation)?;
+        Self::new(&slab, slab_polarisation, None)
+    }
+
     /// A pessimistic table for a core that [`Self::of_core`] refuses: the outer cladding of either bend gets the
     /// highest index around the core. Bend losses come out about seven times too high in dB; transitions are those
     /// of the lateral slab. The table says so in [`BendTable::basis`].
@@ -339,8 +349,8 @@ fn ends(solver: &mut BentSolver, slab: &BentSlab, least_um: Option<f64>) -> Resu
 /// Growth of the radius after one that does not hold the mode.
 const UNBOUND_STEP: f64 = 1.3;
 
-/// Leading-order bend loss, `2α = γ² k² e^(γw) e^(−2R(β atanh(γ/β) − γ))/((γ² + k²) β (1 + γw/2))` (Marcuse, Bend loss
-/// of slab and fibre guides, 1971): good enough to begin a search.
+/// Leading-order bend loss, `2α = γ² k² e^(γw) e^(−2R(β atanh(γ/β) − γ))/((γ² + k²) β (1 + γw/2))` (Marcuse, Bending losses
+/// of the asymmetric slab waveguide, 1971): good enough to begin a search.
 struct Estimate {
     /// `d ln Im ν/dR`, negative.
     slope_per_um: f64,
@@ -457,5 +467,27 @@ impl Search<'_> {
             trial = next;
         }
         Ok(trial)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Estimate;
+    use crate::bent::{BentSlab, loss_of_ln_nu_im};
+    use crate::slab::SlabPolarisation::Te;
+
+    #[test]
+    fn the_leading_order_formula_is_evaluated_right() {
+        // Marcuse's formula with the full exponent, evaluated elsewhere; 13 to 16 % above the exact loss.
+        for (wavelength_um, width_um, radius, n, n_core, expected) in
+            [(1.31, 2.0, 300.0_f64, 1.46, 1.51, 5.2289e-4), (1.55, 5.0, 1500.0, 1.444, 1.464, 2.9976e-5)]
+        {
+            let slab =
+                BentSlab { wavelength_um, width_um, n_in: n, n_core, n_out: n, polarisation: Te, mode: 0 };
+            let estimate = Estimate::new(&slab, &slab.straight().mode(Te, 0).unwrap());
+            let ln = estimate.ln_prefactor_per_um + radius.ln() + estimate.slope_per_um * radius;
+            assert!((loss_of_ln_nu_im(ln) / expected - 1.0).abs() < 1e-4);
+            assert!((estimate.radius_um(expected) / radius - 1.0).abs() < 1e-3);
+        }
     }
 }

@@ -1,6 +1,6 @@
 use proptest::prelude::*;
 
-use super::{BendTable, BendTableSettings, CurvatureRange, TableBasis};
+use super::{BendTable, BendTableSettings, CurvatureRange, TableBasis, loss_in_both_planes_db_per_um};
 use crate::bent::{BentSlab, BentSolver};
 use crate::channel::{Core, Polarisation};
 use crate::error::LightError;
@@ -155,6 +155,37 @@ fn strips_on_a_substrate_are_refused_or_labelled() {
     let buried = Core { n_above: 1.4525, n_side: 1.4525, height_um: 1.0, ..strip };
     let table = BendTable::of_core(&buried, Polarisation::QuasiTm).unwrap();
     assert_eq!(table.basis(), TableBasis::LateralSlab);
+}
+
+#[test]
+fn a_turned_core_exchanges_its_tables() {
+    let core = Core {
+        wavelength_um: 1.31,
+        width_um: 2.0,
+        height_um: 1.5,
+        n_core: 1.51,
+        n_below: 1.46,
+        n_above: 1.46,
+        n_side: 1.46,
+        side_slab_um: None,
+    };
+    let turned = core.turned().unwrap();
+    let lateral = BendTable::of_core(&core, Polarisation::QuasiTe).unwrap();
+    let vertical = BendTable::of_core_out_of_plane(&turned, Polarisation::QuasiTm).unwrap();
+    close(vertical.loss_db_per_um(0.003), lateral.loss_db_per_um(0.003), 1e-9);
+    // A flat core adds the losses of both planes; a square one takes the whole curvature.
+    let across = BendTable::of_core_out_of_plane(&core, Polarisation::QuasiTe).unwrap();
+    let sum = loss_in_both_planes_db_per_um(&core, &lateral, &across, 0.003, -0.002);
+    close(sum, lateral.loss_db_per_um(0.003) + across.loss_db_per_um(0.002), 1e-12);
+    let square = Core { height_um: 2.0, ..core };
+    let both = loss_in_both_planes_db_per_um(&square, &lateral, &lateral, 0.003, 0.004);
+    close(both, lateral.loss_db_per_um(0.005), 1e-12);
+}
+
+#[test]
+fn ranges_read_well() {
+    let tighter = CurvatureRange::Tighter { least_radius_um: 20.0, more_than_db_per_90deg: 9.87 };
+    assert_eq!(tighter.to_string(), "beyond the table: more than 9.87 dB per 90°");
 }
 
 #[test]

@@ -112,6 +112,43 @@ fn a_huge_radius_gives_the_straight_mode() {
 }
 
 #[test]
+fn extreme_radii_give_numbers_or_errors() {
+    let slab = symmetric(1.31, 2.0, 1.51, 1.46, Te);
+    let straight = slab.straight().mode(Te, 0).unwrap().n_eff;
+    for radius in [1e12, 1e15, 1e100, 1e300, f64::MAX] {
+        match slab.solve(radius) {
+            Ok(mode) => {
+                assert!((mode.n_eff_re - straight).abs() < 1e-7 && mode.ln_nu_im.is_finite());
+                assert!(mode.loss_db_per_cm() == 0.0 && !mode.caustic_offset_um.is_nan());
+            }
+            Err(error) => assert!(!error.to_string().contains("NaN")),
+        }
+    }
+}
+
+#[test]
+fn published_bent_slabs() {
+    // Hiremath, Hammer, Stoffer, Prkna and Čtyroký, Analytic approach to dielectric optical bent slab waveguides,
+    // 2005, tables 1 and 2: radius there to the outer core edge, 0.5 µm further out.
+    let low = symmetric(1.3, 1.0, 1.7, 1.6, Te);
+    let high = symmetric(1.3, 1.0, 3.261_06, 3.22, Te);
+    for (slab, radius, nu_re, nu_im) in [
+        (low, 50.0, 401.89, Some(0.079_99)),
+        (low, 100.0, 802.78, Some(9.6032e-4)),
+        (low, 150.0, 1203.9, None),
+        (low, 200.0, 1605.1, None),
+        (high, 200.0, 3136.4, Some(0.621_35)),
+        (high, 400.0, 6270.0, None),
+    ] {
+        let mode = slab.solve(radius).unwrap();
+        close(mode.nu_re, nu_re, 2e-5);
+        if let Some(nu_im) = nu_im {
+            close(mode.ln_nu_im.exp(), nu_im, 1e-3);
+        }
+    }
+}
+
+#[test]
 fn impossible_bends_are_refused() {
     let slab = symmetric(1.55, 5.0, 1.464, 1.444, Te);
     assert!(matches!(slab.solve(2.0), Err(LightError::Radius { .. })));

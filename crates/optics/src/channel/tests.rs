@@ -99,6 +99,26 @@ fn a_turned_core_exchanges_the_polarisations_out_of_plane() {
 }
 
 #[test]
+fn sensitivities_add_up() {
+    // Raising every index by the same small δ raises N by Σ Γ δ.
+    let core = Core { n_below: 1.47, ..buried(1.31, 1.8, 1.8, 1.51, 1.46) };
+    let by = core.sensitivity(QuasiTm).unwrap();
+    let shifted = |d: f64| Core {
+        n_core: core.n_core + d,
+        n_below: core.n_below + d,
+        n_above: core.n_above + d,
+        n_side: core.n_side + d,
+        ..core
+    };
+    let at = |d: f64| shifted(d).effective_index(QuasiTm).unwrap().n_eff;
+    let sum = by.core + by.below + by.above + by.side;
+    assert!((sum - (at(1e-4) - at(-1e-4)) / 2e-4).abs() < 1e-4, "{sum}");
+    assert!(by.core > by.below && by.below > by.above && by.above > 0.0 && by.side > 0.0);
+    let air = strip().sensitivity(QuasiTe).unwrap();
+    assert!(air.side > 0.0 && air.core < 1.0);
+}
+
+#[test]
 fn group_index_of_a_wide_core_is_that_of_its_material() {
     // A core hundreds of wavelengths wide: N → n_core, so n_g → n − λ dn/dλ.
     let slope = -0.02;

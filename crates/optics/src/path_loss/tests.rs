@@ -49,6 +49,7 @@ fn an_arc_path_loses_mostly_at_its_inflections() {
     close(db, 0.239_625_972, 1e-3);
     assert_eq!(loss.worst.unwrap().radius_um, 250.0);
     assert_eq!(loss.notes, [PathNote::SeveralModes { modes: 2 }]);
+    assert!(loss.notes[0].to_string().starts_with("the straight guide has 2 modes"));
 }
 
 #[test]
