@@ -31,7 +31,8 @@ pub enum TableBasis {
     /// for buried cores and ribs).
     LateralSlab,
     /// A strip on a substrate or under a cover of higher index than its sides: the outer cladding was given the
-    /// highest index around. About seven times too high in dB; only a pessimistic first figure.
+    /// highest index around. About seven times too high in dB; only a pessimistic first figure, and
+    /// "more than" at its tight end means more than this figure, not more than the true loss.
     Pessimistic,
 }
 
