@@ -1,5 +1,7 @@
 //! Maps as tables and pictures.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot read what was written must fail")]
+
 use ogee_design::{Caches, Design, MapField, MapGrid, MapSpec, MapWindow};
 use ogee_exchange::{PictureOptions, write_map_csv, write_map_png};
 

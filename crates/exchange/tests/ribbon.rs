@@ -1,5 +1,7 @@
 //! Tables and drawings of ribbons, read back by something other than their writers.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot read what was written must fail")]
+
 use kurbo::{BezPath, ParamCurveArclen, Point};
 use ogee_exchange::{
     CENTRELINE_HEADER, DrawingOptions, ExchangeError, Summary, write_centreline_csv, write_centreline_svg,
