@@ -1,0 +1,205 @@
+//! Every kind of bad input and what the command says to it.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot read what was written must fail")]
+
+mod command_support;
+
+use command_support::{Folder, Run};
+use serde_json::{Value, json};
+
+/// Checks the changed finger guide in words and as JSON; returns the JSON fault.
+fn fault(change: impl Fn(&mut Value)) -> (Run, Value) {
+    let folder = Folder::new();
+    folder.write_changed("bad.ogee.json", change);
+    let words = folder.ogee(&["check", "bad.ogee.json"]);
+    assert_eq!(words.code, 2, "{words:?}");
+    assert!(words.out.is_empty() && words.err.starts_with("ogee: bad.ogee.json: "), "{words:?}");
+    let run = folder.ogee(&["check", "--json", "bad.ogee.json"]);
+    let error = run.error();
+    assert_eq!((run.code, run.out.as_str()), (2, ""), "{run:?}");
+    let keys: Vec<&String> = error.as_object().unwrap().keys().collect();
+    assert_eq!(keys, ["schema", "version", "code", "exit_code", "file", "message", "faults"]);
+    assert_eq!(error["code"], "invalid-design");
+    assert_eq!((&error["exit_code"], &error["file"]), (&json!(2), &json!("bad.ogee.json")));
+    let fault = error["faults"][0].clone();
+    (words, fault)
+}
+
+/// The fault's path and its message.
+fn assert_fault(fault: &Value, path: &str, message: &str) {
+    assert_eq!(fault["path"], path, "{fault}");
+    assert!(fault["message"].as_str().unwrap().contains(message), "{fault}");
+}
+
+#[test]
+fn unreadable_files_are_named() {
+    let folder = Folder::new();
+    folder.write("binary.ogee.json", [0xff, 0xfe, 0x00]);
+    for (file, reason) in [
+        ("nowhere.ogee.json", "there is no such file or folder"),
+        ("samples", "it is a folder"),
+        ("binary.ogee.json", "the file is not text in UTF-8"),
+    ] {
+        let run = folder.ogee(&["check", file]);
+        assert_eq!(run.code, 2, "{run:?}");
+        assert!(run.err.contains(file) && run.err.contains(reason), "{}", run.err);
+        let json = folder.ogee(&["check", "--json", file]).error();
+        assert_eq!((&json["code"], &json["file"]), (&json!("unreadable-input"), &json!(file)));
+    }
+}
+
+#[test]
+fn text_that_is_no_design_is_told_apart() {
+    let folder = Folder::new();
+    for (text, message) in [
+        ("", "not a JSON text"),
+        ("{ \"schema\": ", "not a JSON text"),
+        ("[1, 2]", "one JSON object"),
+        ("{}", "schema"),
+        ("{\"schema\": \"drawing\", \"version\": 1}", "`ogee-design` is expected"),
+    ] {
+        folder.write("x.ogee.json", text);
+        for run in [folder.ogee(&["check", "x.ogee.json"]), folder.ogee_with_input(&["check", "-"], text)] {
+            assert_eq!(run.code, 2, "{run:?}");
+            assert!(run.err.contains(message), "{text}: {}", run.err);
+        }
+    }
+    assert!(folder.ogee_with_input(&["check", "-"], "").err.contains("standard input"));
+}
+
+#[test]
+fn wrong_versions() {
+    let (words, later) = fault(|v| v["version"] = json!(7));
+    assert_fault(&later, "version", "reads version 1");
+    assert!(words.err.contains("version = 7"), "{}", words.err);
+    assert_fault(&fault(|v| v["version"] = json!("one")).1, "version", "reads version 1");
+}
+
+#[test]
+fn missing_unknown_and_mistyped_fields() {
+    let missing = fault(|v| drop(v["shape"].as_object_mut().unwrap().remove("pitch_um"))).1;
+    assert_fault(&missing, "shape", "missing field `pitch_um`");
+    let unknown = fault(|v| v["shape"]["pitch_nm"] = json!(5)).1;
+    assert!(unknown["message"].as_str().unwrap().contains("unknown field `pitch_nm`"), "{unknown}");
+    // A unit belongs into the key, not into the value.
+    assert_fault(&fault(|v| v["shape"]["pitch_um"] = json!("1.2 mm")).1, "shape.pitch_um", "invalid type");
+    assert_fault(&fault(|v| v["shape"]["family"] = json!("zigzag")).1, "shape.family", "zigzag");
+    assert_fault(&fault(|v| v["shape"]["periods"] = json!(2.5)).1, "shape.periods", "invalid type");
+}
+
+#[test]
+fn numbers_out_of_range_name_field_value_range_and_the_nearest() {
+    for (value, shown, nearest) in [(-5.0, "-5", 0.01), (0.0, "0", 0.01), (1e12, "1.000e12", 1e6)] {
+        let (words, fault) = fault(|v| v["shape"]["pitch_um"] = json!(value));
+        assert_fault(&fault, "shape.pitch_um", "from 0.01 to 1000000 µm is allowed");
+        assert_eq!((&fault["value"], &fault["nearest"]), (&json!(shown), &json!(nearest)));
+        assert!(words.err.contains(&format!("shape.pitch_um = {shown}: ")), "{}", words.err);
+        assert!(words.err.contains("the nearest possible value is"), "{}", words.err);
+    }
+    assert_fault(
+        &fault(|v| v["stack"]["layers"][1]["poisson_ratio"] = json!(0.6)).1,
+        "stack.layers[1].poisson_ratio",
+        "",
+    );
+    assert_fault(
+        &fault(|v| v["light"]["wavelength_um"] = json!(1310)).1,
+        "light.wavelength_um",
+        "from 0.2 to 20 µm",
+    );
+    let folder = Folder::new();
+    // JSON has no word for them, and a number beyond the largest is none either.
+    for word in ["NaN", "Infinity", "1e999"] {
+        let text = folder.read("samples/finger-guide.ogee.json");
+        let design: Value = serde_json::from_str(&text).unwrap();
+        let amplitude = format!("\"amplitude_um\": {:?}", design["shape"]["amplitude_um"].as_f64().unwrap());
+        assert!(text.contains(&amplitude), "{amplitude}");
+        folder.write("x.ogee.json", text.replacen(&amplitude, &format!("\"amplitude_um\": {word}"), 1));
+        let run = folder.ogee(&["check", "x.ogee.json"]);
+        assert_eq!(run.code, 2, "{word}: {run:?}");
+        let set = folder.ogee(&[
+            "check",
+            "samples/finger-guide.ogee.json",
+            "--set",
+            &format!("shape.pitch_um={word}"),
+        ]);
+        assert_eq!(set.code, 2, "{word}: {set:?}");
+        assert!(set.err.contains("shape.pitch_um"), "{}", set.err);
+    }
+}
+
+#[test]
+fn every_fault_is_told_at_once() {
+    let folder = Folder::new();
+    folder.write_changed("bad.ogee.json", |v| {
+        v["shape"]["pitch_um"] = json!(-1);
+        v["stack"]["layers"][0]["modulus_mpa"] = json!(0);
+        v["light"]["core"] = json!("heart");
+    });
+    let run = folder.ogee(&["check", "bad.ogee.json"]);
+    assert_eq!(run.code, 2);
+    for part in ["3 faults", "shape.pitch_um = -1", "stack.layers[0].modulus_mpa = 0", "light.core = heart"] {
+        assert!(run.err.contains(part), "{part}: {}", run.err);
+    }
+}
+
+#[test]
+fn impossible_shapes_say_which_inequality_failed() {
+    // An arc and its arms: the radius must leave room for the arms.
+    let radius = fault(|v| {
+        v["shape"]["family"] = json!("arc-and-arm");
+        v["shape"]["radius_um"] = json!(5000);
+    })
+    .1;
+    assert_eq!(radius["path"], "shape.radius_um", "{radius}");
+    assert!(radius["nearest"].as_f64().is_some_and(|n| n < 5000.0), "{radius}");
+    // A ribbon wider than its bends.
+    let (words, width) = fault(|v| v["shape"]["width_um"] = json!(900));
+    assert_eq!(width["path"], "shape.width_um", "{width}");
+    assert!(width["nearest"].as_f64().is_some_and(|n| n < 900.0), "{width}");
+    assert!(words.err.contains("shape.width_um = 900"), "{}", words.err);
+    let arms = fault(|v| v["shape"]["family"] = json!("arc-and-arm")).1;
+    assert_fault(&arms, "shape.radius_um", "radius_um or tilt_deg");
+    let share = fault(|v| v["shape"]["family"] = json!("clothoid")).1;
+    assert_fault(&share, "shape.plateau_share", "");
+}
+
+#[test]
+fn impossible_stacks_and_cores() {
+    assert_fault(&fault(|v| v["stack"]["layers"] = json!([])).1, "stack.layers", "at least one layer");
+    let below = fault(|v| v["stack"]["layers"][1]["refractive_index"] = json!(1.3)).1;
+    assert_fault(&below, "stack.layers[1].refractive_index", "cladding");
+    // A core far too thin for its asymmetric surroundings guides nothing.
+    let unguided = fault(|v| {
+        v["stack"]["layers"][0]["refractive_index"] = json!(1.55);
+        v["stack"]["layers"][1]["thickness_um"] = json!(0.05);
+    })
+    .1;
+    assert!(unguided["path"].as_str().unwrap().starts_with("stack.layers[1]."), "{unguided}");
+    assert!(unguided["message"].as_str().unwrap().contains("guide"), "{unguided}");
+    assert_fault(&fault(|v| v["light"]["core"] = json!("heart")).1, "light.core", "`core`");
+    let same = fault(|v| v["stack"]["layers"][0]["name"] = json!("core")).1;
+    assert_fault(&same, "stack.layers[1].name", "unique");
+}
+
+#[test]
+fn ten_thousand_periods_are_fine_and_one_more_is_not() {
+    let folder = Folder::new();
+    let check = |n: &str| {
+        folder.ogee(&[
+            "check",
+            "--json",
+            "samples/supply-trace.ogee.json",
+            "--set",
+            &format!("shape.periods={n}"),
+        ])
+    };
+    let most = check("10000");
+    assert!(most.code <= 1, "{most:?}");
+    assert!(most.json()["shape"]["contour_length_um"].as_f64().unwrap() > 1e6);
+    let more = check("10001");
+    assert_eq!(more.code, 2);
+    let error = more.error();
+    assert_fault(&error["faults"][0], "shape.periods", "from 1 to 10000");
+    assert_eq!(error["faults"][0]["nearest"], 10_000.0);
+    assert_eq!(check("0").code, 2);
+}
