@@ -203,3 +203,33 @@ fn ten_thousand_periods_are_fine_and_one_more_is_not() {
     assert_eq!(error["faults"][0]["nearest"], 10_000.0);
     assert_eq!(check("0").code, 2);
 }
+
+#[test]
+fn a_check_without_a_solution_ends_with_three() {
+    let folder = Folder::new();
+    // A strip on a substrate of higher index than the air beside it: its bends radiate downwards, which the slab
+    // model cannot tell, so there is no loss to judge.
+    folder.write_changed("strip.ogee.json", |v| {
+        let layers = v["stack"]["layers"].as_array_mut().unwrap();
+        layers.truncate(2);
+        layers[1].as_object_mut().unwrap().remove("sides");
+        layers[1]["thickness_um"] = json!(1.6);
+        layers[1]["width_um"] = json!(1.9);
+        v["light"]["surroundings_index"] = json!(1.0);
+    });
+    let words = folder.ogee(&["check", "strip.ogee.json"]);
+    assert_eq!(words.code, 3, "{words:?}");
+    assert!(words.out.lines().next().unwrap().contains("NOT JUDGED in full (2 of "), "{}", words.out);
+    assert!(words.err.contains("Insertion loss at rest: ") && words.err.contains("radiate"), "{}", words.err);
+    let json = folder.ogee(&["check", "--json", "strip.ogee.json"]);
+    let error = json.error();
+    assert_eq!((json.code, &error["code"], &error["exit_code"]), (3, &json!("no-solution"), &json!(3)));
+    let result = json.json();
+    let absent: Vec<&Value> =
+        result["margins"].as_array().unwrap().iter().filter(|m| m["margin"].is_null()).collect();
+    assert_eq!(absent.len(), 2);
+    assert!(absent.iter().all(|m| m["why_absent"].is_string() && m["passes"] == false));
+    // A margin below 1 is an answer, so it comes before a missing one.
+    let narrow = folder.ogee(&["check", "-q", "strip.ogee.json", "--set", "limits.span_um=10"]);
+    assert_eq!(narrow.code, 1, "{narrow:?}");
+}

@@ -95,9 +95,16 @@ fn verdict(file: &Path, assessment: &Assessment) -> Result<u8, Failure> {
 fn words(title: &str, assessment: &Assessment) -> String {
     let smallest =
         assessment.smallest_margin.as_ref().and_then(|id| assessment.margins.iter().find(|m| m.id == *id));
+    let verdict = if assessment.passes {
+        "passes".to_owned()
+    } else if assessment.margins.iter().any(|m| m.margin.is_some() && !m.passes) {
+        "FAILS".to_owned()
+    } else {
+        let unsolved = assessment.margins.iter().filter(|m| !m.passes).count();
+        format!("NOT JUDGED in full ({unsolved} of {} checks)", assessment.margins.len())
+    };
     let headline = match smallest.and_then(|m| Some((m, m.margin?))) {
         Some((m, margin)) => {
-            let verdict = if assessment.passes { "passes" } else { "FAILS" };
             let place = if m.place.words.is_empty() { String::new() } else { format!(", {}", m.place.words) };
             format!(
                 "{title}: {verdict}, smallest margin {} ({}{place})",
@@ -105,7 +112,7 @@ fn words(title: &str, assessment: &Assessment) -> String {
                 m.name.to_lowercase()
             )
         }
-        None => format!("{title}: no margin could be judged"),
+        None => format!("{title}: {verdict}"),
     };
     let mut models: Vec<&str> = assessment.margins.iter().map(|m| m.model.as_str()).collect();
     let mut seen = HashSet::new();
@@ -145,7 +152,12 @@ fn row(margin: &Margin, models: &[&str]) -> [String; 7] {
     };
     [
         margin.margin.map_or_else(|| "–".to_owned(), margin_text),
-        if margin.passes { "" } else { "FAILS" }.to_owned(),
+        match margin.margin {
+            _ if margin.passes => "",
+            Some(_) => "FAILS",
+            None => "NONE",
+        }
+        .to_owned(),
         margin.name.clone(),
         margin.value.map_or_else(|| "–".to_owned(), with_unit),
         format!("{} {}", if margin.more_is_better { "≥" } else { "≤" }, with_unit(margin.limit)),
