@@ -11,8 +11,8 @@ pub struct CurvePoint {
     pub y_um: f64,
     /// Tangent angle φ from +x, counter-clockwise positive, in radians. It is continuous along the curve.
     pub phi_rad: f64,
-    /// Curvature κ = dφ/ds in 1/µm, counter-clockwise positive. Where it jumps, the value is that of the
-    /// stretch which ends there, except at the start of a curve.
+    /// Curvature κ = dφ/ds in 1/µm, counter-clockwise positive. Right at a jump it is the value of one of the sides;
+    /// [`crate::Jump`] has both.
     pub kappa_per_um: f64,
 }
 

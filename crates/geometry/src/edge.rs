@@ -3,11 +3,12 @@
 use kurbo::Point;
 
 use crate::{
-    Centreline, ClearanceKind, ShapeError, clearance::room_at_the_ends, error::below, quarter::check_range,
+    Centreline, ClearanceKind, Ends, ShapeError, clearance::room_at_the_ends, error::below,
+    quarter::check_range,
 };
 
-/// Least width as a share of the pitch.
-const LEAST_WIDTH: f64 = 1e-9;
+/// Least and greatest width over the pitch.
+const WIDTH_RANGE: [f64; 2] = [1e-9, 1e6];
 
 impl Centreline {
     /// Points of the curve at `offset_um` to the left of the centreline (right when negative), from start to end.
@@ -56,7 +57,7 @@ impl Centreline {
         }
         let is_wide_enough =
             |ribbon: &Self| room_at_the_ends(ribbon).is_none_or(|room| room.chord_um > width_um);
-        if clearance.kind == ClearanceKind::AtEnd && self.lead_um() > 0.0 {
+        if clearance.kind == ClearanceKind::AtEnd && self.ends() == Ends::Crossing {
             let nearest_um = self.greatest_lead_um(is_wide_enough);
             if nearest_um > 0.0 {
                 let nearest_um = below(nearest_um);
@@ -80,5 +81,5 @@ impl Centreline {
 
 /// Refuses widths that are not finite or not above zero.
 pub(crate) fn check_ribbon_width(width_um: f64, pitch_um: f64) -> Result<(), ShapeError> {
-    check_range("width_um", width_um, [LEAST_WIDTH * pitch_um, f64::MAX])
+    check_range("width_um", width_um, WIDTH_RANGE.map(|share| share * pitch_um))
 }

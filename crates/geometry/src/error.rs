@@ -233,3 +233,32 @@ impl fmt::Display for With<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Side, With, below, inward};
+
+    #[test]
+    fn limits_are_rounded_into_their_range() {
+        for (limit, least, greatest) in [
+            (254.166_666_7, 254.167, 254.166),
+            (0.001_234_567_8, 0.001_234_57, 0.001_234_56),
+            (-3.000_000_4, -3.0, -3.000_01),
+            (400.0, 400.0, 400.0),
+            (0.3 - 0.1 - 0.1, 0.1, 0.1),
+            (0.0, 0.0, 0.0),
+        ] {
+            assert!((inward(limit, Side::Least) - least).abs() <= 1e-12 * limit.abs(), "{limit}");
+            assert!((inward(limit, Side::Greatest) - greatest).abs() <= 1e-12 * limit.abs(), "{limit}");
+        }
+        assert_eq!(below(400.0), 399.999);
+    }
+
+    #[test]
+    fn numbers_have_six_digits_and_their_unit() {
+        assert_eq!(With(254.166_666_7, "radius_um").to_string(), "254.167 µm");
+        assert_eq!(With(45.0, "tilt_deg").to_string(), "45°");
+        assert_eq!(With(1e-7, "pitch_um").to_string(), "1e-7 µm");
+        assert_eq!(With(0.25, "plateau_share").to_string(), "0.25");
+    }
+}

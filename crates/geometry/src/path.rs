@@ -22,7 +22,8 @@ impl Centreline {
         let quarter = self.quarter();
         let tolerance_um = tolerance_um.max(LEAST_TOLERANCE * quarter.pitch_um());
         let whole = quarter_segments(quarter, 0.0, tolerance_um);
-        let cut = quarter_segments(quarter, self.skipped_um(), tolerance_um);
+        let is_cut_short = self.skipped_um() > 0.0;
+        let cut = is_cut_short.then(|| quarter_segments(quarter, self.skipped_um(), tolerance_um));
         let bend = self.bend_segments(tolerance_um);
         let mut path = BezPath::new();
         path.move_to(self.start().point());
@@ -38,8 +39,8 @@ impl Centreline {
                     );
                 }
                 Part::Quarter(index) => {
-                    let is_cut = index == self.first_index() || index == self.last_index();
-                    let local = if is_cut { &cut } else { &whole };
+                    let is_outermost = index == self.first_index() || index == self.last_index();
+                    let local = cut.as_ref().filter(|_| is_outermost).unwrap_or(&whole);
                     let placement = self.placement(index);
                     let affine = placement.affine();
                     if placement.is_backward {

@@ -1,6 +1,9 @@
 //! Smooth stretches of a quarter.
 
-use crate::family::{clothoid::RampCurve, sine::SineCurve, sine_generated::SineGeneratedCurve};
+use crate::{
+    CurvePoint,
+    family::{clothoid::RampCurve, sine::SineCurve, sine_generated::SineGeneratedCurve},
+};
 
 /// A stretch of a quarter along which the curvature is smooth.
 ///
@@ -122,6 +125,19 @@ impl Piece {
             Shape::Ramp(ramp) => ramp.point(u),
         };
         kurbo::Point::new(x_um, y_um)
+    }
+
+    /// The whole of a point at `u`, whose contour length is known to be `s_um`.
+    pub(crate) fn curve_point(&self, u: f64, s_um: f64) -> CurvePoint {
+        let sample = self.sample(u);
+        let point = self.point(u);
+        CurvePoint {
+            s_um,
+            x_um: point.x,
+            y_um: point.y,
+            phi_rad: sample.phi_rad,
+            kappa_per_um: sample.kappa_per_um,
+        }
     }
 }
 

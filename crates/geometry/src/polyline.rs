@@ -27,7 +27,8 @@ impl Centreline {
         let tolerance_um = tolerance_um.max(LEAST_TOLERANCE * quarter.pitch_um());
         let offset_um = offset_um.abs();
         let whole = quarter_points(quarter, 0.0, offset_um, tolerance_um);
-        let cut = quarter_points(quarter, self.skipped_um(), offset_um, tolerance_um);
+        let is_cut_short = self.skipped_um() > 0.0;
+        let cut = is_cut_short.then(|| quarter_points(quarter, self.skipped_um(), offset_um, tolerance_um));
         let bend_steps = self.end_bend().map_or(0, |bend| {
             let step_um = greatest_step_um(1.0 / bend.radius_um, offset_um, tolerance_um);
             (bend.length_um / step_um).ceil().max(1.0) as u32
@@ -51,9 +52,8 @@ impl Centreline {
                     );
                 }
                 Part::Quarter(index) => {
-                    let is_first = index == self.first_index();
-                    let is_cut = is_first || index == self.last_index();
-                    let local = if is_cut { &cut } else { &whole };
+                    let is_outermost = index == self.first_index() || index == self.last_index();
+                    let local = cut.as_ref().filter(|_| is_outermost).unwrap_or(&whole);
                     let placement = self.placement(index);
                     let start_um = self.quarter_start_um(index);
                     let place = |point: &CurvePoint| {
@@ -87,15 +87,16 @@ fn quarter_points(quarter: &Quarter, from_um: f64, offset_um: f64, tolerance_um:
             let step_um = greatest_step_um(curvature.abs(), offset_um, tolerance_um);
             (s_um - start_um) / ((s_um - start_um) / step_um).ceil().max(1.0)
         });
+        let mut curvature = piece.sample(1.0).kappa_per_um.abs();
         while s_um > start_um {
-            let step_um = equal_step_um.unwrap_or_else(|| {
-                let curvature = piece.sample(piece.u_from_s(s_um)).kappa_per_um.abs();
-                greatest_step_um(curvature, offset_um, tolerance_um)
-            });
+            let step_um =
+                equal_step_um.unwrap_or_else(|| greatest_step_um(curvature, offset_um, tolerance_um));
             let next_um = s_um - step_um;
             // No sliver at the end, which only rounding can make.
             s_um = if next_um > start_um + 1e-6 * step_um { next_um } else { start_um };
-            points.push(quarter.at(s_um));
+            let point = piece.curve_point(piece.u_from_s(s_um), s_um);
+            curvature = point.kappa_per_um.abs();
+            points.push(point);
         }
     }
     points.reverse();

@@ -16,14 +16,18 @@ pub(crate) struct Root {
 
 /// Finds the root of `f` (value, derivative) that lies between `least` and `greatest`.
 ///
+/// The signs at both ends must differ for certain, not just but for rounding; an end may be the root itself.
 /// Newton's step is taken where it stays inside the bracket and at least halves the step before last;
 /// otherwise the bracket is halved, so that the method always ends.
 pub(crate) fn newton(f: impl Fn(f64) -> (f64, f64), least: f64, greatest: f64, guess: f64) -> Root {
     let (mut low, mut high) = (least, greatest);
     let mut at = guess.clamp(least, greatest);
     let (mut value, mut slope) = f(at);
-    // Only the sign at the low end matters; both ends of every bracket used here differ in sign.
-    let low_is_negative = f(low).0 <= 0.0;
+    let at_low = f(low).0;
+    if at_low == 0.0 {
+        return Root { at: low, residual: 0.0, iterations: 0, is_converged: true };
+    }
+    let low_is_negative = at_low < 0.0;
     let mut step = high - low;
     let mut step_before = step;
     for iterations in 0..MOST_ITERATIONS {
@@ -44,8 +48,43 @@ pub(crate) fn newton(f: impl Fn(f64) -> (f64, f64), least: f64, greatest: f64, g
         at = next;
         (value, slope) = f(at);
         if step.abs() <= STEP_TOLERANCE * at.abs() {
-            return Root { at, residual: value, iterations: iterations + 1, is_converged: true };
+            let is_converged = value.is_finite();
+            return Root { at, residual: value, iterations: iterations + 1, is_converged };
         }
     }
     Root { at, residual: value, iterations: MOST_ITERATIONS, is_converged: false }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::newton;
+
+    #[test]
+    fn finds_a_square_root_in_few_steps() {
+        let root = newton(|x| (x * x - 2.0, 2.0 * x), 0.0, 2.0, 1.0);
+        assert!(root.is_converged && (root.at - 2f64.sqrt()).abs() < 1e-15);
+        assert!(root.iterations < 8);
+    }
+
+    #[test]
+    fn halves_the_bracket_where_newton_would_leave_it() {
+        // atan: Newton's method diverges from 1.4 on.
+        let root = newton(|x: f64| (x.atan(), 1.0 / (1.0 + x * x)), -40.0, 100.0, 90.0);
+        assert!(root.is_converged && root.at.abs() < 1e-12);
+        // No usable slope at all.
+        let root = newton(|x| (x - 0.3, 0.0), 0.0, 1.0, 0.9);
+        assert!(root.is_converged && (root.at - 0.3).abs() < 1e-15);
+    }
+
+    #[test]
+    fn takes_an_end_that_is_the_root() {
+        assert_eq!(newton(|x| (-x, -1.0), 0.0, 1.0, 0.5).at, 0.0);
+        assert_eq!(newton(|x| (x - 1.0, 1.0), 0.0, 1.0, 0.5).at, 1.0);
+    }
+
+    #[test]
+    fn admits_that_it_found_nothing() {
+        let root = newton(|_| (f64::NAN, f64::NAN), 0.0, 1.0, 0.5);
+        assert!(!root.is_converged);
+    }
 }

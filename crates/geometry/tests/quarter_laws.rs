@@ -244,6 +244,96 @@ fn flat_shapes_approach_their_small_slope_forms() {
     }
 }
 
+#[test]
+fn impossible_shapes_say_what_is_possible() {
+    let tilt = |degrees: f64| Family::ArcAndArm(ArmDrive::Tilt { tilt_rad: degrees.to_radians() });
+    let radius = |radius_um| Family::ArcAndArm(ArmDrive::Radius { radius_um });
+    for (family, pitch_um, amplitude_um, field, nearest, message) in [
+        (Family::Sine, f64::NAN, 100.0, "pitch_um", None, "pitch is not a finite number"),
+        (Family::Sine, -5.0, 100.0, "pitch_um", Some(1e-6), "pitch -5 µm is outside 1e-6 µm to 1e12 µm"),
+        (
+            Family::Arc,
+            1000.0,
+            0.0,
+            "amplitude_um",
+            Some(1e-3),
+            "amplitude 0 µm is outside 0.001 µm to 1000000 µm",
+        ),
+        (
+            radius(400.0),
+            1000.0,
+            300.0,
+            "radius_um",
+            Some(254.166),
+            "bend radius 400 µm is larger than the 254.167 µm of a single arc of this pitch and amplitude; at most \
+             254.166 µm is possible",
+        ),
+        (
+            radius(0.0),
+            1000.0,
+            300.0,
+            "radius_um",
+            Some(1e-3),
+            "bend radius 0 µm is outside 0.001 µm to 254.166 µm",
+        ),
+        (
+            tilt(40.0),
+            1000.0,
+            250.0,
+            "tilt_deg",
+            Some(45.0001),
+            "tilt 40° must be above 45° and at most 90° for this pitch and amplitude",
+        ),
+        (
+            tilt(100.0),
+            1000.0,
+            250.0,
+            "tilt_deg",
+            Some(90.0),
+            "tilt 100° must be above 45° and at most 90° for this pitch and amplitude",
+        ),
+        (
+            Family::Clothoid { plateau_share: 1.5 },
+            1000.0,
+            300.0,
+            "plateau_share",
+            Some(1.0),
+            "plateau share 1.5 is outside 0 to 1",
+        ),
+        (
+            Family::Arc,
+            1000.0,
+            1000.0,
+            "amplitude_um",
+            Some(933.011),
+            "bends 1062.5 µm broad touch at a pitch of 1000 µm: amplitude 1000 µm is too large; at most 933.011 µm is \
+             possible",
+        ),
+        (
+            radius(600.0),
+            1000.0,
+            2000.0,
+            "radius_um",
+            Some(499.999),
+            "bends 1200 µm broad touch at a pitch of 1000 µm: bend radius 600 µm is too large; at most 499.999 µm is \
+             possible",
+        ),
+    ] {
+        let error = Quarter::new(family, pitch_um, amplitude_um).unwrap_err();
+        assert_eq!((error.field(), error.nearest()), (field, nearest), "{error}");
+        assert_eq!(error.to_string(), message);
+    }
+    // The sine-generated curve touches itself before its pitch would vanish at 137.8°.
+    let error = Quarter::new(Family::SineGenerated, 1000.0, 5000.0).unwrap_err();
+    let widest = Quarter::new(Family::SineGenerated, 1000.0, error.nearest().unwrap()).unwrap();
+    assert!((120.0..130.0).contains(&widest.tilt_rad().to_degrees()), "{}", widest.tilt_rad().to_degrees());
+    // A tilt that makes touching bends.
+    let error = Quarter::new(tilt(140.0), 1000.0, 3000.0).unwrap_err();
+    assert_eq!(error.field(), "tilt_deg");
+    let widest = Quarter::new(tilt(error.nearest().unwrap()), 1000.0, 3000.0).unwrap();
+    assert!((499.9..500.0).contains(&widest.least_radius_um()));
+}
+
 fn any_family() -> impl Strategy<Value = Family> {
     prop_oneof![
         Just(Family::Sine),

@@ -75,7 +75,7 @@ impl SineCurve {
         self.wave_um * self.stretch * integral
     }
 
-    /// s(t) is concave, so Newton's method from the left end of the bracket rises to the root.
+    /// s(t) is concave, so Newton's method rises to the root from the point that the steepest speed would reach.
     pub(crate) fn u_from_s(&self, s_um: f64) -> f64 {
         if s_um <= 0.0 {
             return 0.0;
@@ -83,9 +83,10 @@ impl SineCurve {
         if s_um >= self.length_um {
             return 1.0;
         }
-        let least = s_um / self.sample(0.0).ds_du_um;
-        let greatest = (s_um / self.length_um).max(least);
+        let guess = s_um / self.sample(0.0).ds_du_um;
+        // The chord lies below the curve; rounding may take it by the last digits.
+        let greatest = (s_um / self.length_um * (1.0 + 1e-12)).min(1.0);
         let residual = |u: f64| (self.s_from_u(u) - s_um, self.sample(u).ds_du_um);
-        root::newton(residual, least, greatest, least).at
+        root::newton(residual, 0.0, greatest, guess).at
     }
 }
