@@ -3,8 +3,9 @@
 use crate::caches::Caches;
 use crate::check::Checked;
 use crate::document::{Design, FamilyName};
-use crate::evaluate::{Evaluated, end_at, evaluate, solve};
+use crate::evaluate::{Evaluated, Words, evaluate_all, layer_extremes, loss_of, most_used, solve, words};
 use crate::fields::field_at;
+use crate::figures::{Layers, Variant};
 use crate::light::loss_density_db_per_cm;
 use crate::margin::margins;
 use crate::notes::notes;
@@ -14,7 +15,7 @@ use crate::result::{
     SectionResult, Sensitivity, ShapeResult, StretchPoint, StretchResult, Tier,
 };
 use crate::state::{RibbonPoint, period_state};
-use ogee_mechanics::LayerSpan;
+use ogee_mechanics::{CellSolution, Extremes, LayerSpan};
 
 /// Change of a field for the sensitivities, %.
 const CHANGE_PERCENT: f64 = 10.0;
@@ -35,12 +36,27 @@ pub fn assess(
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Option<Assessment>, String> {
-    let evaluated = evaluate(checked, caches)?;
+    let changed = changed_designs(checked);
+    let designs: Vec<&Checked> =
+        std::iter::once(checked).chain(changed.iter().filter_map(|c| c.checked.as_ref())).collect();
+    let mut evaluated = evaluate_all(&designs, caches).into_iter();
+    let own = evaluated.next().expect("as many results as designs")?;
     if !keep_going() {
         return Ok(None);
     }
-    let mut list = margins(checked, &evaluated);
-    if !add_sensitivities(checked, &mut list, caches, keep_going) {
+    let cell = solve(checked, checked.target_stretch(), caches)?;
+    let extremes = layer_extremes(checked, &cell)?;
+    let words = words(checked, &own, &cell, &extremes, caches)?;
+    let mut list = margins(checked, &own, &words);
+    for change in &changed {
+        let after = match &change.checked {
+            Some(c) => evaluated.next().and_then(Result::ok).map(|e| margins(c, &e, &Words::default())),
+            None => None,
+        };
+        add_sensitivity(&mut list, change, &after.unwrap_or_default());
+    }
+    let evaluated = own;
+    if !keep_going() {
         return Ok(None);
     }
     // Absent margins that fail come first, then by size; the order of the checks settles ties.
@@ -54,11 +70,11 @@ pub fn assess(
         tier,
         passes: list.iter().all(|m| m.passes),
         smallest_margin: list.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone()),
-        shape: shape_result(checked, &evaluated),
-        section: section_result(checked, &evaluated),
-        stretch: stretch_result(checked, &evaluated, caches)?,
+        shape: shape_result(checked, &evaluated, &cell),
+        section: section_result(checked, &evaluated, &extremes),
+        stretch: stretch_result(checked, &evaluated, &cell, caches)?,
         light: light_result(checked, &evaluated, caches),
-        notes: notes(checked, &evaluated),
+        notes: notes(checked, &evaluated, &cell),
         margins: list,
         along,
     }))
@@ -84,45 +100,47 @@ fn levers(design: &Design) -> Vec<&'static str> {
     paths
 }
 
-/// Evaluates each lever a tenth down and up. False when stopped.
-fn add_sensitivities(
-    checked: &Checked,
-    list: &mut [Margin],
-    caches: &mut Caches,
-    keep_going: &dyn Fn() -> bool,
-) -> bool {
+/// A design with one lever changed by a tenth.
+struct Change {
+    path: &'static str,
+    label: &'static str,
+    percent: f64,
+    /// Absent where the changed design is impossible.
+    checked: Option<Checked>,
+}
+
+/// Each lever a tenth down and up.
+fn changed_designs(checked: &Checked) -> Vec<Change> {
+    let mut changes = Vec::new();
     for path in levers(checked.design()) {
         let (Some(value), Some(field)) = (checked.design().number(path), field_at(path)) else { continue };
-        for change in [-CHANGE_PERCENT, CHANGE_PERCENT] {
-            if !keep_going() {
-                return false;
-            }
+        for percent in [-CHANGE_PERCENT, CHANGE_PERCENT] {
+            let factor = 1.0 + percent / 100.0;
             let mut changed = Design::clone(checked.design());
-            changed.set_number(path, value * (1.0 + change / 100.0));
+            changed.set_number(path, value * factor);
             if path == "shape.width_um" {
-                carry_full_width_layers(&mut changed, value, 1.0 + change / 100.0);
+                carry_full_width_layers(&mut changed, value, factor);
             }
-            let after = changed
-                .check()
-                .ok()
-                .and_then(|c| evaluate(&c, caches).ok().map(|e| margins(&c, &e)))
-                .unwrap_or_default();
-            for margin in list.iter_mut() {
-                let new = after.iter().find(|m| m.id == margin.id).and_then(|m| m.margin);
-                let margin_change_percent = match (margin.margin, new) {
-                    (Some(old), Some(new)) if old > 0.0 => Some(100.0 * (new / old - 1.0)),
-                    _ => None,
-                };
-                margin.sensitivities.push(Sensitivity {
-                    path: path.to_owned(),
-                    label: field.label.to_owned(),
-                    change_percent: change,
-                    margin_change_percent,
-                });
-            }
+            changes.push(Change { path, label: field.label, percent, checked: changed.check().ok() });
         }
     }
-    true
+    changes
+}
+
+fn add_sensitivity(list: &mut [Margin], change: &Change, after: &[Margin]) {
+    for margin in list {
+        let new = after.iter().find(|m| m.id == margin.id).and_then(|m| m.margin);
+        let margin_change_percent = match (margin.margin, new) {
+            (Some(old), Some(new)) if old > 0.0 => Some(100.0 * (new / old - 1.0)),
+            _ => None,
+        };
+        margin.sensitivities.push(Sensitivity {
+            path: change.path.to_owned(),
+            label: change.label.to_owned(),
+            change_percent: change.percent,
+            margin_change_percent,
+        });
+    }
 }
 
 /// A layer that was given the ribbon's own width goes on filling it.
@@ -136,27 +154,28 @@ fn carry_full_width_layers(design: &mut Design, old_width_um: f64, factor: f64) 
     }
 }
 
-fn shape_result(checked: &Checked, evaluated: &Evaluated) -> ShapeResult {
+fn shape_result(checked: &Checked, evaluated: &Evaluated, cell: &CellSolution) -> ShapeResult {
     let line = checked.centreline();
     let quarter = checked.quarter();
     ShapeResult {
         contour_length_um: line.contour_length_um(),
         period_contour_um: 4.0 * quarter.length_um(),
         span_um: line.span_um(),
-        height_um: evaluated.height_um,
+        height_um: line.height_um() + checked.width_um(),
         slack_percent: 100.0 * quarter.slack(),
         ribbon_slack_percent: 100.0 * line.slack(),
         tilt_deg: quarter.tilt_rad().to_degrees(),
         least_radius_um: line.least_radius_um(),
         arm_half_length_um: quarter.arm_half_length_um(),
-        gap_rest_um: evaluated.gap_rest.0,
-        gap_stretched_um: evaluated.gap_stretched.0.is_finite().then_some(evaluated.gap_stretched.0),
-        stretched_amplitude_um: evaluated.cell.stretched_amplitude_um,
+        gap_rest_um: evaluated.gap_rest_um,
+        gap_stretched_um: evaluated.figures.gap_stretched_um,
+        stretched_amplitude_um: cell.stretched_amplitude_um,
     }
 }
 
-fn section_result(checked: &Checked, evaluated: &Evaluated) -> SectionResult {
+fn section_result(checked: &Checked, evaluated: &Evaluated, extremes: &[Extremes]) -> SectionResult {
     let section = checked.section();
+    let factor = evaluated.end.factor;
     SectionResult {
         ea_un: section.ea_un(),
         ei_in_plane_un_um2: section.ei_in_plane_un_um2(),
@@ -167,15 +186,15 @@ fn section_result(checked: &Checked, evaluated: &Evaluated) -> SectionResult {
         layers: checked
             .layers()
             .iter()
-            .zip(&evaluated.layers)
-            .map(|(layer, [tension, compression])| LayerResult {
+            .zip(extremes)
+            .map(|(layer, e)| LayerResult {
                 name: layer.name.clone(),
                 bottom_um: layer.bottom_um,
                 top_um: layer.top_um,
                 right_um: layer.right_um,
                 left_um: layer.left_um,
-                peak_tensile_strain_percent: 100.0 * tension,
-                peak_compressive_strain_percent: 100.0 * compression,
+                peak_tensile_strain_percent: 100.0 * factor * e.tensile.strain.max(0.0),
+                peak_compressive_strain_percent: 100.0 * factor * (-e.compressive.strain).max(0.0),
                 allowable_strain_percent: 100.0 * layer.allowable_strain,
             })
             .collect(),
@@ -185,9 +204,9 @@ fn section_result(checked: &Checked, evaluated: &Evaluated) -> SectionResult {
 fn stretch_result(
     checked: &Checked,
     evaluated: &Evaluated,
+    cell: &CellSolution,
     caches: &mut Caches,
 ) -> Result<StretchResult, String> {
-    let cell = &evaluated.cell;
     let factor = evaluated.end.factor;
     let edges = LayerSpan::centred(checked.width_um());
     let extremes = cell.peak_at(edges).map_err(|e| e.to_string())?;
@@ -196,18 +215,27 @@ fn stretch_result(
     let last = (1.25 * checked.target_stretch())
         .max(1.05 * straight)
         .max(evaluated.allowable_stretch.unwrap_or(0.0));
-    let mut curve = Vec::with_capacity(CURVE_POINTS + 1);
-    for i in 0..=CURVE_POINTS {
-        let stretch = last * i as f64 / CURVE_POINTS as f64;
-        let at = solve(checked, stretch, caches)?;
-        curve.push(StretchPoint {
+    let stretches: Vec<f64> = (0..=CURVE_POINTS).map(|i| last * i as f64 / CURVE_POINTS as f64).collect();
+    let layers = Layers::of(checked);
+    let solved = caches.batch.curve(&Variant::of(checked, &layers, None), &stretches)?;
+    let pitch_um = checked.quarter().pitch_um();
+    let force_unit_un = checked.strips().ei_un_um2() / (pitch_um * pitch_um);
+    let curve = stretches
+        .iter()
+        .zip(solved)
+        .map(|(stretch, (force, tension))| StretchPoint {
             stretch_percent: 100.0 * stretch,
-            force_un: at.force_un(),
-            peak_tensile_strain_percent: 100.0
-                * end_at(checked, stretch).factor
-                * at.peak_tensile.strain.max(0.0),
-        });
-    }
+            force_un: force * force_unit_un,
+            peak_tensile_strain_percent: 100.0 * tension,
+        })
+        .collect();
+    let governing_layer = match evaluated.allowable_stretch {
+        Some(stretch) => {
+            let at = layer_extremes(checked, &solve(checked, stretch, caches)?)?;
+            checked.layers().get(most_used(checked, &at)).map(|l| l.name.clone())
+        }
+        None => None,
+    };
     Ok(StretchResult {
         target_percent: 100.0 * checked.target_stretch(),
         cell_stretch_percent: 100.0 * cell.stretch,
@@ -218,7 +246,7 @@ fn stretch_result(
         linear_peak_strain_percent: 100.0 * factor * cell.linear_peak_strain,
         force_un: cell.force_un(),
         allowable_reached_percent: evaluated.allowable_stretch.map(|s| 100.0 * s),
-        governing_layer: evaluated.allowable_layer.clone(),
+        governing_layer,
         straight_percent: 100.0 * straight,
         error_estimate: cell.error_estimate,
         iterations: cell.iterations,
@@ -244,11 +272,12 @@ fn light_result(checked: &Checked, evaluated: &Evaluated, caches: &mut Caches) -
     Some(LightResult {
         effective_index: light.index.n_eff,
         mode_count: light.index.mode_count as u32,
+        least_mode_count: light.index.least_mode_count as u32,
         single_mode: light.index.single_mode,
         next_mode_width_um: light.index.next_mode_width_um,
         next_mode_height_um: light.index.next_mode_height_um,
-        rest: evaluated.loss_rest.as_ref().ok().cloned(),
-        stretched: evaluated.loss_stretched.as_ref().ok().cloned(),
+        rest: loss_of(checked, evaluated.loss_rest()),
+        stretched: loss_of(checked, evaluated.loss_stretched()),
         bend_table,
         model: "effective-index slab; bent modes of that slab; overlap at curvature jumps (estimate)"
             .to_owned(),

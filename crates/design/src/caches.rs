@@ -1,6 +1,7 @@
 //! What is worth keeping from one assessment to the next.
 
 use crate::check::{Checked, CheckedLight};
+use crate::figures::Batch;
 use ogee_mechanics::CellSolver;
 use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
@@ -12,6 +13,7 @@ const MOST_TABLES: usize = 12;
 #[derive(Debug, Default)]
 pub struct Caches {
     pub(crate) cell: CellSolver,
+    pub(crate) batch: Batch,
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
 }
 

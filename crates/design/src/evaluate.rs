@@ -1,60 +1,44 @@
-//! The raw figures of one design, without margins, sensitivities and fields along the ribbon.
+//! What the margins of one design are made of: its figures, and the words and places that go with them.
 
 use crate::caches::Caches;
-use crate::check::{Checked, CheckedLayer};
+use crate::check::Checked;
+use crate::figures::{Figures, Layers, Variant};
 use crate::interim::{EndFactor, end_factor};
-use crate::light::{Layout, QuarterPath, loss, loss_result};
+use crate::light::{Loss, loss_result};
 use crate::places;
 use crate::result::{LossResult, Place};
 use crate::state::curve_points;
-use crate::stretched::stretched_path;
 use ogee_geometry::{Clearance, ClearanceKind, Ends, clearance_of_quarter_points};
 use ogee_mechanics::{CellProblem, CellSolution, Extremes, LayerSpan, Peak};
+use ogee_optics::BendTable;
+use std::sync::Arc;
 
-/// Points of the quarter from which the gap of the stretched ribbon is read.
-pub(crate) const GAP_POINTS: usize = 48;
-/// Stretches between the islands searched for the allowable strain end here, relative to a straight ribbon.
-const FARTHEST: f64 = 2.0;
-/// Relative accuracy of the stretch at which the allowable strain is reached.
-const REACHED_TOLERANCE: f64 = 1e-6;
-/// Most steps of that search; it halves its bracket at worst.
-const REACHED_STEPS: u32 = 80;
+/// Points of the quarter from which the place of the stretched gap is read.
+const GAP_POINTS: usize = 48;
 
-/// A layer's strain against its allowable one.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Governing {
-    /// Peak strain, dimensionless and positive, end factor included.
-    pub(crate) strain: f64,
-    /// What is allowed, dimensionless.
-    pub(crate) allowable: f64,
-    pub(crate) layer: String,
-    pub(crate) place: Place,
-}
-
-/// The raw figures of one design.
-#[derive(Debug)]
+/// The figures that margins are made of.
+#[derive(Clone, Debug)]
 pub(crate) struct Evaluated {
-    pub(crate) cell: CellSolution,
-    pub(crate) end: EndFactor,
-    /// Peak tension and compression (positive) of every judged layer, end factor included.
-    pub(crate) layers: Vec<[f64; 2]>,
-    /// The layer nearest to its allowable tension.
-    pub(crate) tension: Governing,
-    /// The layer nearest to its allowable compression, where any is given.
-    pub(crate) compression: Option<Governing>,
+    pub(crate) figures: Figures,
     /// Stretch between the islands at which a layer reaches its allowable strain, where that is in reach.
     pub(crate) allowable_stretch: Option<f64>,
-    pub(crate) allowable_layer: Option<String>,
-    pub(crate) allowable_place: Place,
-    pub(crate) loss_rest: Result<LossResult, String>,
-    pub(crate) loss_stretched: Result<LossResult, String>,
-    /// The core's size over the size at which the next mode appears, the larger of width and height.
-    pub(crate) size_over_cutoff: f64,
-    pub(crate) cutoff_words: String,
-    pub(crate) gap_rest: (f64, Place),
-    pub(crate) gap_stretched: (f64, Place),
-    pub(crate) least_radius_place: Place,
-    pub(crate) height_um: f64,
+    /// Why there is no loss; `None` where there is one, or no light.
+    pub(crate) no_loss: Option<String>,
+    pub(crate) gap_rest_um: f64,
+    pub(crate) end: EndFactor,
+}
+
+/// Words and places for the margins of one design; empty where only the figures are wanted.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Words {
+    pub(crate) tension: Place,
+    pub(crate) compression: Place,
+    pub(crate) allowable: Place,
+    pub(crate) loss_rest: Place,
+    pub(crate) loss_stretched: Place,
+    pub(crate) gap_rest: Place,
+    pub(crate) gap_stretched: Place,
+    pub(crate) least_radius: Place,
 }
 
 impl Evaluated {
@@ -63,71 +47,54 @@ impl Evaluated {
         if self.end.factor == 1.0 {
             "planar periodic cell, large stretch".to_owned()
         } else {
-            format!(
-                "planar periodic cell, large stretch, × {} for the clamped ends",
-                crate::text::digits(self.end.factor, 3)
-            )
+            let factor = crate::text::digits(self.end.factor, 3);
+            format!("planar periodic cell, large stretch, × {factor} for the clamped ends")
         }
+    }
+
+    pub(crate) fn loss_rest(&self) -> Option<&Loss> {
+        self.figures.losses.as_ref().map(|l| &l.rest)
+    }
+
+    pub(crate) fn loss_stretched(&self) -> Option<&Loss> {
+        self.figures.losses.as_ref().map(|l| &l.stretched)
     }
 }
 
-/// Evaluates `checked` at its target stretch.
-///
-/// # Errors
-/// A sentence that says why there is no equilibrium.
-pub(crate) fn evaluate(checked: &Checked, caches: &mut Caches) -> Result<Evaluated, String> {
-    let target = checked.target_stretch();
-    let cell = solve(checked, target, caches)?;
-    let end = end_at(checked, target);
-    let extremes = layer_extremes(checked, &cell)?;
-    let layers = extremes
+/// Evaluates designs side by side at their target stretches; an error says why one has no equilibrium.
+pub(crate) fn evaluate_all(designs: &[&Checked], caches: &mut Caches) -> Vec<Result<Evaluated, String>> {
+    let layers: Vec<Layers> = designs.iter().map(|c| Layers::of(c)).collect();
+    let tables: Vec<Option<Result<Arc<BendTable>, String>>> =
+        designs.iter().map(|c| caches.bend_table(c).map(|t| t.map_err(|e| e.to_string()))).collect();
+    let variants: Vec<Variant<'_>> = designs
         .iter()
-        .map(|e| {
-            [e.tensile.strain.max(0.0), (-e.compressive.strain).max(0.0)].map(|strain| end.factor * strain)
+        .zip(&layers)
+        .zip(&tables)
+        .map(|((checked, layers), table)| {
+            let table = table.as_ref().and_then(|t| t.as_ref().ok()).map(AsRef::as_ref);
+            Variant::of(checked, layers, table)
         })
         .collect();
-    let tension = governing_tension(checked, &extremes, end.factor);
-    let compression = governing_compression(checked, &extremes, end.factor);
-    let reached = allowable_stretch(checked, caches)?;
-    let (allowable_layer, allowable_place) = match reached {
-        Some(stretch) => {
-            let at = solve(checked, stretch, caches)?;
-            let g =
-                governing_tension(checked, &layer_extremes(checked, &at)?, end_at(checked, stretch).factor);
-            (Some(g.layer), g.place)
-        }
-        None => (None, Place::default()),
-    };
-    let (loss_rest, loss_stretched) = losses(checked, &cell, caches);
-    let (size_over_cutoff, cutoff_words) = cutoff(checked);
-    let gap = checked.centreline().clearance(checked.width_um()).map_err(|e| e.to_string())?;
-    let along = cell.along(GAP_POINTS);
-    let stretched_pitch = checked.quarter().pitch_um() * (1.0 + checked.cell_stretch(target));
-    let gap_after = clearance_of_quarter_points(&curve_points(&along), stretched_pitch, checked.width_um())
-        .map_err(|e| e.to_string())?;
-    Ok(Evaluated {
-        end,
-        layers,
-        tension,
-        compression,
-        allowable_stretch: reached,
-        allowable_layer,
-        allowable_place,
-        loss_rest,
-        loss_stretched,
-        size_over_cutoff,
-        cutoff_words,
-        gap_rest: (
-            gap.gap_um,
-            Place { words: gap_words(&gap).to_owned(), s_um: Some(gap.at.0.s_um), offset_um: None },
-        ),
-        gap_stretched: (gap_after.gap_um, stretched_gap_place(checked, &gap_after)),
-        least_radius_place: least_radius_place(checked),
-        height_um: checked.centreline().height_um() + checked.width_um(),
-        cell,
-    })
+    let figures = caches.batch.figures(&variants, true);
+    let reached = caches.batch.allowable_stretches(&variants);
+    figures
+        .into_iter()
+        .zip(reached)
+        .zip(designs.iter().zip(tables))
+        .map(|((figures, reached), (checked, table))| {
+            let gap = checked.centreline().clearance(checked.width_um()).map_err(|e| e.to_string())?;
+            Ok(Evaluated {
+                figures: figures?,
+                allowable_stretch: reached?,
+                no_loss: table.and_then(Result::err),
+                gap_rest_um: gap.gap_um,
+                end: end_at(checked, checked.target_stretch()),
+            })
+        })
+        .collect()
 }
 
+/// Solves the cell of one design for a stretch between the islands.
 pub(crate) fn solve(checked: &Checked, stretch: f64, caches: &mut Caches) -> Result<CellSolution, String> {
     let stretch = checked.cell_stretch(stretch);
     let problem = CellProblem { quarter: checked.quarter(), strips: checked.strips(), stretch };
@@ -140,124 +107,71 @@ pub(crate) fn end_at(checked: &Checked, stretch: f64) -> EndFactor {
     end_factor(checked.centreline().ends(), checked.centreline().periods(), share)
 }
 
-fn span(layer: &CheckedLayer) -> LayerSpan {
-    LayerSpan { left_um: layer.left_um, right_um: layer.right_um }
-}
-
 /// Extremes of strain in every judged layer, without the end factor.
-fn layer_extremes(checked: &Checked, cell: &CellSolution) -> Result<Vec<Extremes>, String> {
-    checked.layers().iter().map(|l| cell.peak_at(span(l)).map_err(|e| e.to_string())).collect()
-}
-
-fn governing_tension(checked: &Checked, extremes: &[Extremes], factor: f64) -> Governing {
-    let judged = checked
+pub(crate) fn layer_extremes(checked: &Checked, cell: &CellSolution) -> Result<Vec<Extremes>, String> {
+    checked
         .layers()
         .iter()
-        .zip(extremes)
-        .map(|(l, e)| (factor * e.tensile.strain.max(0.0), l.allowable_strain, e.tensile, l));
-    most_used(checked, judged).expect("a checked design has at least one layer")
+        .map(|l| {
+            cell.peak_at(LayerSpan { left_um: l.left_um, right_um: l.right_um }).map_err(|e| e.to_string())
+        })
+        .collect()
 }
 
-fn governing_compression(checked: &Checked, extremes: &[Extremes], factor: f64) -> Option<Governing> {
-    let judged = checked.layers().iter().zip(extremes).filter_map(|(l, e)| {
-        Some((factor * (-e.compressive.strain).max(0.0), l.allowable_compression?, e.compressive, l))
-    });
-    most_used(checked, judged)
-}
-
-fn most_used<'a>(
+/// The words and places of one design, from its solved cell.
+pub(crate) fn words(
     checked: &Checked,
-    judged: impl Iterator<Item = (f64, f64, Peak, &'a CheckedLayer)>,
-) -> Option<Governing> {
-    judged.max_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1))).map(|(strain, allowable, peak, layer)| {
-        Governing {
-            strain,
-            allowable,
-            layer: layer.name.clone(),
-            place: places::on_quarter(checked, peak.s_um, Some(peak.offset_um), &layer.name),
+    evaluated: &Evaluated,
+    cell: &CellSolution,
+    extremes: &[Extremes],
+    caches: &mut Caches,
+) -> Result<Words, String> {
+    let place = |peak: &Peak, layer: usize| {
+        let name = checked.layers().get(layer).map_or("", |l| l.name.as_str());
+        places::on_quarter(checked, peak.s_um, Some(peak.offset_um), name)
+    };
+    let tension_layer = evaluated.figures.strain.used.1;
+    let compression = evaluated.figures.strain.compressed.map(|(_, layer)| layer);
+    let allowable = match evaluated.allowable_stretch {
+        Some(stretch) => {
+            let at = layer_extremes(checked, &solve(checked, stretch, caches)?)?;
+            let layer = most_used(checked, &at);
+            at.get(layer).map(|e| place(&e.tensile, layer)).unwrap_or_default()
         }
+        None => Place::default(),
+    };
+    let gap = checked.centreline().clearance(checked.width_um()).map_err(|e| e.to_string())?;
+    let pitch_um = checked.quarter().pitch_um() * (1.0 + cell.stretch);
+    let points = curve_points(&cell.along(GAP_POINTS));
+    let gap_after =
+        clearance_of_quarter_points(&points, pitch_um, checked.width_um()).map_err(|e| e.to_string())?;
+    let worst = |loss: Option<&Loss>| loss.map(|l| loss_result(checked, l).worst_place).unwrap_or_default();
+    Ok(Words {
+        tension: extremes.get(tension_layer).map(|e| place(&e.tensile, tension_layer)).unwrap_or_default(),
+        compression: compression
+            .and_then(|layer| extremes.get(layer).map(|e| place(&e.compressive, layer)))
+            .unwrap_or_default(),
+        allowable,
+        loss_rest: worst(evaluated.loss_rest()),
+        loss_stretched: worst(evaluated.loss_stretched()),
+        gap_rest: Place { words: gap_words(&gap).to_owned(), s_um: Some(gap.at.0.s_um), offset_um: None },
+        gap_stretched: stretched_gap_place(checked, &gap_after),
+        least_radius: least_radius_place(checked),
     })
 }
 
-/// Tension of the layer nearest to its allowable one, over that: 1 where it is reached.
-fn use_of_allowable(checked: &Checked, stretch: f64, caches: &mut Caches) -> Result<f64, String> {
-    let cell = solve(checked, stretch, caches)?;
-    let factor = end_at(checked, stretch).factor;
-    let extremes = layer_extremes(checked, &cell)?;
-    let used =
-        checked.layers().iter().zip(extremes).map(|(l, e)| factor * e.tensile.strain / l.allowable_strain);
-    Ok(used.fold(0.0, f64::max))
+/// Number of the layer nearest to its allowable tension.
+pub(crate) fn most_used(checked: &Checked, extremes: &[Extremes]) -> usize {
+    let share = |i: &usize| extremes[*i].tensile.strain / checked.layers()[*i].allowable_strain;
+    (0..extremes.len()).max_by(|a, b| share(a).total_cmp(&share(b))).unwrap_or(0)
 }
 
-/// Stretch between the islands at which the first layer reaches its allowable strain, on the true curve.
-///
-/// Bisection guards a secant in ln(use) against ln(stretch), in which the curve is nearly straight.
-fn allowable_stretch(checked: &Checked, caches: &mut Caches) -> Result<Option<f64>, String> {
-    let straight = checked.quarter().slack() / checked.stretch_ratio();
-    let farthest = FARTHEST * (1.0 + straight) - 1.0;
-    let target = checked.target_stretch();
-    let mut low = (0.0_f64, f64::NEG_INFINITY);
-    let mut high = None;
-    let mut stretch = target.min(farthest);
-    // Widen until the allowable is bracketed.
-    while high.is_none() {
-        let used = use_of_allowable(checked, stretch, caches)?.max(f64::MIN_POSITIVE).ln();
-        if used >= 0.0 {
-            high = Some((stretch, used));
-        } else if stretch >= farthest {
-            return Ok(None);
-        } else {
-            low = (stretch, used);
-            stretch = (1.5 * stretch).max(stretch + 0.25 * straight).min(farthest);
-        }
-    }
-    let Some(mut high) = high else { return Ok(None) };
-    for _ in 0..REACHED_STEPS {
-        if high.0 - low.0 <= REACHED_TOLERANCE * high.0 {
-            break;
-        }
-        let middle = f64::midpoint(low.0, high.0);
-        // At rest nothing is used; the first guess from there is proportional.
-        let guess = if low.1.is_finite() {
-            let slope = (high.1 - low.1) / (high.0.ln() - low.0.ln());
-            (high.0.ln() - high.1 / slope).exp()
-        } else {
-            high.0 * (-high.1).exp()
-        };
-        let width = high.0 - low.0;
-        let inside = guess > low.0 + 1e-3 * width && guess < high.0 - 1e-9 * width;
-        let at = if inside { guess } else { middle };
-        let used = use_of_allowable(checked, at, caches)?.max(f64::MIN_POSITIVE).ln();
-        if used.abs() < REACHED_TOLERANCE {
-            return Ok(Some(at));
-        }
-        if used >= 0.0 { high = (at, used) } else { low = (at, used) }
-    }
-    Ok(Some(f64::midpoint(low.0, high.0)))
+/// A loss as the result shows it.
+pub(crate) fn loss_of(checked: &Checked, loss: Option<&Loss>) -> Option<LossResult> {
+    loss.map(|l| loss_result(checked, l))
 }
 
-type LossOrWhy = Result<LossResult, String>;
-
-fn losses(checked: &Checked, cell: &CellSolution, caches: &mut Caches) -> (LossOrWhy, LossOrWhy) {
-    let none = || Err("the design has no light".to_owned());
-    let (Some(light), Some(table)) = (checked.light(), caches.bend_table(checked)) else {
-        return (none(), none());
-    };
-    let table = match table {
-        Ok(table) => table,
-        Err(error) => return (Err(error.to_string()), Err(error.to_string())),
-    };
-    let layout = Layout::of(checked, light);
-    let judge = |path: &QuarterPath, layout: &Layout| -> LossOrWhy {
-        Ok(loss_result(checked, &loss(path, layout, &table)))
-    };
-    let rest = judge(&QuarterPath::at_rest(checked.quarter()), &layout);
-    let (path, opening) = stretched_path(checked.quarter(), cell, layout.bend);
-    let stretched = judge(&path, &Layout { bend_opening: opening, ..layout });
-    (rest, stretched)
-}
-
-/// The core's size over that of the next mode's cutoff, and the words for the place.
+/// The core's size over that at which the next mode appears (the larger of width and height), and the words for it.
 pub(crate) fn cutoff(checked: &Checked) -> (f64, String) {
     let Some(light) = checked.light() else { return (0.0, String::new()) };
     let width = light.core.width_um / light.index.next_mode_width_um;

@@ -22,6 +22,7 @@ mod document;
 mod evaluate;
 mod fault;
 mod fields;
+mod figures;
 mod file;
 mod interim;
 mod light;
@@ -46,7 +47,7 @@ pub use document::{
 pub use fault::Fault;
 pub use fields::{FIELDS, Field, field_at};
 pub use file::{design_schema, result_schema};
-pub use map::{MapField, MapGrid, MapSpec, map, map_key};
+pub use map::{MapField, MapGrid, MapSpec, map, map_fields, map_key};
 pub use quantity::*;
 pub use result::*;
 pub use state::{PeriodState, RibbonPoint, period_state};

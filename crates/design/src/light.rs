@@ -33,6 +33,13 @@ pub(crate) struct Element {
     pub(crate) s_um: f64,
 }
 
+impl Element {
+    /// Share of the element that lies beyond `s_um` from the crossing.
+    pub(crate) fn beyond(&self, s_um: f64) -> f64 {
+        ((self.s_um - s_um) / self.length_um + 0.5).clamp(0.0, 1.0)
+    }
+}
+
 /// A jump of curvature inside the quarter.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Step {
@@ -96,13 +103,6 @@ impl QuarterPath {
         self.crossing_per_um = quarter.crossing_curvature_per_um();
         self.crest_per_um = -quarter.crest_curvature_per_um();
         self.lead_strain = 0.0;
-    }
-
-    /// The quarter at rest.
-    pub(crate) fn at_rest(quarter: &Quarter) -> Self {
-        let mut path = Self::default();
-        path.fill_at_rest(quarter);
-        path
     }
 }
 
@@ -179,8 +179,7 @@ pub(crate) fn loss(path: &QuarterPath, layout: &Layout, table: &BendTable) -> Lo
     };
     for element in &path.elements {
         // The two quarters next to the ends lose what lies before the joint of the end bend.
-        let beyond = ((element.s_um - cut) / element.length_um + 0.5).clamp(0.0, 1.0);
-        let quarters = 4.0 * n - 2.0 * (1.0 - beyond);
+        let quarters = 4.0 * n - 2.0 * (1.0 - element.beyond(cut));
         if offset == 0.0 {
             let length = quarters * element.length_um;
             length_um += length;

@@ -21,9 +21,7 @@ const FEW_CELLS: usize = 2048;
 /// Parts in which the fine picture arrives.
 const PARTS: usize = 4;
 
-/// Evaluates all fields over `spec`, coarse first; `on_progress` gets each picture with the share done.
-///
-/// `None` when `keep_going` said stop; it is asked once a row.
+/// Evaluates all fields over `spec`; see [`map_fields`].
 pub fn map(
     checked: &Checked,
     spec: &MapSpec,
@@ -31,7 +29,22 @@ pub fn map(
     keep_going: &(dyn Fn() -> bool + Sync),
     on_progress: &mut dyn FnMut(&MapGrid, f32),
 ) -> Option<MapGrid> {
-    let common = Common::new(checked, caches);
+    map_fields(checked, spec, &MapField::ALL, caches, keep_going, on_progress)
+}
+
+/// Evaluates `fields` over `spec`, coarse first; `on_progress` gets each picture with the share done. Strain and contour
+/// length always come along; loss and all limits cost more and only where they are asked for.
+///
+/// `None` when `keep_going` said stop; it is asked once a row.
+pub fn map_fields(
+    checked: &Checked,
+    spec: &MapSpec,
+    fields: &[MapField],
+    caches: &mut Caches,
+    keep_going: &(dyn Fn() -> bool + Sync),
+    on_progress: &mut dyn FnMut(&MapGrid, f32),
+) -> Option<MapGrid> {
+    let common = Common::new(checked, fields, caches);
     if spec.columns * spec.rows > FEW_CELLS {
         let coarse =
             MapSpec { columns: spec.columns.div_ceil(COARSE), rows: spec.rows.div_ceil(COARSE), ..*spec };

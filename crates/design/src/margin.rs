@@ -3,7 +3,7 @@
 //! A new check is one entry in [`margins`].
 
 use crate::check::Checked;
-use crate::evaluate::Evaluated;
+use crate::evaluate::{Evaluated, Words, cutoff};
 use crate::result::{Margin, Place};
 use crate::text::number;
 
@@ -58,22 +58,23 @@ const BEND_SOURCE: &str = "bent-slab mode equation (Heiblum and Harris 1975; Hir
 const SHAPE_SOURCE: &str = "closed form of the family, documentation of ogee-geometry";
 
 /// All margins of a design, in the order of the checks.
-pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
+pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -> Vec<Margin> {
     let design = checked.design();
     let target = format!("{} %", number(design.duty.target_stretch_percent));
     let cell_model = evaluated.cell_model();
     let mut list = Vec::new();
 
-    let governing = &evaluated.tension;
+    let (used, layer) = evaluated.figures.strain.used;
+    let allowable = checked.layers().get(layer).map_or(f64::MAX, |l| l.allowable_strain);
     list.push(
         Check {
             id: "strain-at-target",
             name: format!("Strain at {target}"),
-            value: Some(governing.strain * 100.0),
-            limit: governing.allowable * 100.0,
+            value: Some(100.0 * used * allowable),
+            limit: 100.0 * allowable,
             unit: "%",
             more_is_better: false,
-            place: governing.place.clone(),
+            place: words.tension.clone(),
             model: cell_model.clone(),
             formula: "allowable strain of the layer ÷ its peak tensile strain at the target stretch (end factor \
                 included)",
@@ -82,16 +83,17 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
         }
         .margin(),
     );
-    if let Some(compression) = &evaluated.compression {
+    if let Some((used, layer)) = evaluated.figures.strain.compressed {
+        let allowable = checked.layers().get(layer).and_then(|l| l.allowable_compression).unwrap_or(f64::MAX);
         list.push(
             Check {
                 id: "compression-at-target",
                 name: format!("Compression at {target}"),
-                value: Some(compression.strain * 100.0),
-                limit: compression.allowable * 100.0,
+                value: Some(100.0 * used * allowable),
+                limit: 100.0 * allowable,
                 unit: "%",
                 more_is_better: false,
-                place: compression.place.clone(),
+                place: words.compression.clone(),
                 model: cell_model.clone(),
                 formula: "allowable compressive strain of the layer ÷ its peak compressive strain at the target \
                     stretch",
@@ -114,7 +116,7 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
             limit: design.duty.target_stretch_percent,
             unit: "%",
             more_is_better: true,
-            place: evaluated.allowable_place.clone(),
+            place: words.allowable.clone(),
             model: cell_model,
             formula: "stretch at which a layer reaches its allowable strain ÷ target stretch",
             source: CELL_SOURCE,
@@ -124,37 +126,48 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
     });
     if let Some(light) = checked.light() {
         let losses = [
-            ("insertion-loss-at-rest", "Insertion loss at rest".to_owned(), &evaluated.loss_rest),
-            ("insertion-loss-stretched", format!("Insertion loss at {target}"), &evaluated.loss_stretched),
+            (
+                "insertion-loss-at-rest",
+                "Insertion loss at rest".to_owned(),
+                evaluated.loss_rest(),
+                &words.loss_rest,
+            ),
+            (
+                "insertion-loss-stretched",
+                format!("Insertion loss at {target}"),
+                evaluated.loss_stretched(),
+                &words.loss_stretched,
+            ),
         ];
-        for (id, name, loss) in losses {
+        for (id, name, loss, place) in losses {
             list.push(
                 Check {
                     id,
                     name,
-                    value: loss.as_ref().ok().map(|l| l.total_db),
+                    value: loss.map(crate::light::Loss::total_db),
                     limit: light.insertion_loss_limit_db,
                     unit: "dB",
                     more_is_better: false,
-                    place: loss.as_ref().map(|l| l.worst_place.clone()).unwrap_or_default(),
+                    place: place.clone(),
                     model: "bent mode of the effective-index slab, transitions by overlap (estimate)"
                         .to_owned(),
                     formula: "allowed loss ÷ (bends + curvature jumps + length + ends)",
                     source: BEND_SOURCE,
-                    why_absent: loss.as_ref().err().cloned(),
+                    why_absent: evaluated.no_loss.clone(),
                 }
                 .margin(),
             );
         }
+        let (size_over_cutoff, cutoff_words) = cutoff(checked);
         list.push(
             Check {
                 id: "single-mode",
                 name: "Single-mode".to_owned(),
-                value: Some(evaluated.size_over_cutoff),
+                value: Some(size_over_cutoff),
                 limit: 1.0,
                 unit: "",
                 more_is_better: false,
-                place: Place { words: evaluated.cutoff_words.clone(), ..Place::default() },
+                place: Place { words: cutoff_words, ..Place::default() },
                 model: "effective-index method".to_owned(),
                 formula: "size at which the next mode appears ÷ size of the core, the smaller of width and height",
                 source: "slab dispersion relation in its textbook form (Marcuse, Theory of Dielectric Optical \
@@ -172,7 +185,7 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
             limit: design.limits.least_radius_um,
             unit: "µm",
             more_is_better: true,
-            place: evaluated.least_radius_place.clone(),
+            place: words.least_radius.clone(),
             model: "exact geometry".to_owned(),
             formula: "least radius of the centreline ÷ least radius accepted",
             source: SHAPE_SOURCE,
@@ -184,11 +197,11 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
         Check {
             id: "clearance-at-rest",
             name: "Clearance at rest".to_owned(),
-            value: Some(evaluated.gap_rest.0),
+            value: Some(evaluated.gap_rest_um),
             limit: design.limits.clearance_um,
             unit: "µm",
             more_is_better: true,
-            place: evaluated.gap_rest.1.clone(),
+            place: words.gap_rest.clone(),
             model: "exact geometry".to_owned(),
             formula: "least gap between edges ÷ clearance needed; the gap is twice the centreline's reach minus the \
                 width",
@@ -201,11 +214,11 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
         Check {
             id: "clearance-stretched",
             name: format!("Clearance at {target}"),
-            value: Some(evaluated.gap_stretched.0),
+            value: evaluated.figures.gap_stretched_um,
             limit: design.limits.clearance_um,
             unit: "µm",
             more_is_better: true,
-            place: evaluated.gap_stretched.1.clone(),
+            place: words.gap_stretched.clone(),
             model: "planar periodic cell, shape at the target stretch".to_owned(),
             formula: "least gap between edges of the stretched ribbon ÷ clearance needed",
             source: SHAPE_SOURCE,
@@ -234,7 +247,7 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
             Check {
                 id: "fits-the-height",
                 name: "Fits the height".to_owned(),
-                value: Some(evaluated.height_um),
+                value: Some(checked.centreline().height_um() + checked.width_um()),
                 limit: height,
                 unit: "µm",
                 more_is_better: false,

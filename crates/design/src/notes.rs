@@ -5,6 +5,7 @@ use crate::document::EndsName;
 use crate::evaluate::Evaluated;
 use crate::result::{Note, Severity};
 use crate::text::{digits, number};
+use ogee_mechanics::CellSolution;
 
 /// Width over bend radius above which curved-beam theory is no longer good to a few per cent.
 const WIDE_BEND: f64 = 0.7;
@@ -16,7 +17,7 @@ const OFF_CENTRE: f64 = 0.01;
 const LARGE_STRAIN: f64 = 0.05;
 
 /// All notes on a design.
-pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated) -> Vec<Note> {
+pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolution) -> Vec<Note> {
     let mut list = Vec::new();
     let mut add = |code: &str, severity: Severity, path: &str, message: String| {
         list.push(Note { code: code.to_owned(), severity, path: path.to_owned(), message });
@@ -24,7 +25,7 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated) -> Vec<Note> {
     let design = checked.design();
     let quarter = checked.quarter();
     let slack = quarter.slack();
-    let share = evaluated.cell.stretch / slack;
+    let share = cell.stretch / slack;
 
     add(
         "planar-cell",
@@ -101,14 +102,15 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated) -> Vec<Note> {
             ),
         );
     }
-    if evaluated.tension.strain > LARGE_STRAIN {
+    let tension = evaluated.figures.strain.edge_tension;
+    if tension > LARGE_STRAIN {
         add(
             "large-strain",
             Severity::Caution,
             "stretch.peak_tensile_strain_percent",
             format!(
                 "Peak strain of {} %: the materials are taken as linear elastic, which few are beyond {} %.",
-                number(100.0 * evaluated.tension.strain),
+                number(100.0 * tension),
                 number(100.0 * LARGE_STRAIN)
             ),
         );
@@ -143,7 +145,7 @@ fn light_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&st
          bend loss of the true cross-section for buried cores."
             .to_owned(),
     );
-    if let Err(why) = &evaluated.loss_rest {
+    if let Some(why) = &evaluated.no_loss {
         add("no-live-loss", Severity::Warning, "light", format!("No loss is given: {why}."));
     }
     if light.index.near_cutoff.is_some() {

@@ -229,8 +229,10 @@ pub struct StretchPoint {
 pub struct LightResult {
     /// Effective index of the fundamental mode.
     pub effective_index: f64,
-    /// Number of guided modes of both polarisations.
+    /// Number of guided modes of both polarisations by the effective-index method, which tends to count too many.
     pub mode_count: u32,
+    /// Lower bound of that number.
+    pub least_mode_count: u32,
     /// Whether there is one mode per polarisation.
     pub single_mode: bool,
     /// Core width at which one more mode appears, µm.

@@ -153,7 +153,8 @@ impl<'a> Assembly<'a> {
     fn finish(self) -> PeriodState {
         let periods = self.checked.design().shape.periods;
         let (start, end, whole_periods) = match self.checked.centreline().ends() {
-            Ends::Crossing => (self.lead(self.quarters[0][0].phi_rad), Vec::new(), periods),
+            // A clamp keeps the lead at its rest angle while the periodic ribbon turns, hence the corner there.
+            Ends::Crossing => (self.lead(self.checked.quarter().tilt_rad()), Vec::new(), periods),
             Ends::Crest => {
                 let mut start = self.lead(0.0);
                 for p in &mut start {
@@ -220,9 +221,10 @@ impl<'a> Assembly<'a> {
     /// The bend between the lead and the first arm, and the rest of the first quarter.
     fn opening(&self) -> Vec<RibbonPoint> {
         let Some(bend) = self.checked.centreline().end_bend() else { return self.quarters[0].clone() };
-        let rest: Vec<&RibbonPoint> =
-            self.quarters[0].iter().filter(|p| p.s_um >= bend.joins_quarter_at_um).collect();
-        let Some(first) = rest.first() else { return self.quarters[0].clone() };
+        let joint = bend.joins_quarter_at_um;
+        let after =
+            self.quarters[0].partition_point(|p| p.s_um <= joint).clamp(1, self.quarters[0].len() - 1);
+        let first = smooth(&self.quarters[0][after - 1], &self.quarters[0][after], joint);
         let (angle, length) = (first.phi_rad, bend.length_um);
         let steps = PER_QUARTER / 2;
         let mut chain: Vec<RibbonPoint> = (0..=steps)
@@ -250,7 +252,8 @@ impl<'a> Assembly<'a> {
         for p in &mut chain {
             p.y_um += lift;
         }
-        let tail: Vec<RibbonPoint> = rest.into_iter().copied().collect();
+        let tail: Vec<RibbonPoint> =
+            std::iter::once(first).chain(self.quarters[0][after..].iter().copied()).collect();
         self.append(&mut chain, &tail);
         // The scaled bend misses the midline by `lift`; spread that over the height so that the lead stays on it.
         if (self.amplitude_um - lift).abs() > 1e-9 * self.length_um {
@@ -286,7 +289,6 @@ impl<'a> Assembly<'a> {
             self.append(&mut period, quarter);
         }
         let contour = 4.0 * self.length_um;
-        let lead_y = start.first().map_or(0.0, |p| p.y_um);
         let (first_s, first_x) = start.last().map_or((0.0, 0.0), |p| (p.s_um, p.x_um));
         let n = f64::from(whole_periods);
         let (s1, x1) = (first_s + n * contour, first_x + n * self.pitch_um);
@@ -294,7 +296,7 @@ impl<'a> Assembly<'a> {
         let anchor = end.last().copied().unwrap_or(RibbonPoint {
             s_um: s1,
             x_um: x1,
-            phi_rad: self.quarters[0][0].phi_rad,
+            phi_rad: self.checked.quarter().tilt_rad(),
             ..RibbonPoint::default()
         });
         // The far lead is the near one turned by 180°; on crests it is mirrored instead and stays up.
@@ -325,7 +327,6 @@ impl<'a> Assembly<'a> {
             }
             span_um += 2.0 * shift;
         }
-        let _ = lead_y;
         PeriodState {
             stretch: self.stretch,
             cell_stretch: self.cell_stretch,
@@ -422,6 +423,27 @@ fn interpolate(chain: &[RibbonPoint], s_um: f64) -> Option<RibbonPoint> {
         (Some(a), Some(b)) if b.s_um > a.s_um => Some(mix(a, b, (s_um - a.s_um) / (b.s_um - a.s_um))),
         (_, Some(p)) | (Some(p), None) => Some(*p),
         (None, None) => None,
+    }
+}
+
+/// The point at `s_um` between two neighbours of one smooth stretch: position and angle by cubics that keep angle and
+/// curvature at both ends, the rest linearly.
+fn smooth(a: &RibbonPoint, b: &RibbonPoint, s_um: f64) -> RibbonPoint {
+    let ds = b.s_um - a.s_um;
+    let t = if ds > 0.0 { (s_um - a.s_um) / ds } else { 0.0 };
+    let (ta, tb) = (t * (1.0 - t) * (1.0 - t), -t * t * (1.0 - t));
+    let step = t * t * (3.0 - 2.0 * t);
+    let cubic =
+        |a: f64, b: f64, slope_a: f64, slope_b: f64| a + step * (b - a) + ds * (ta * slope_a + tb * slope_b);
+    let along = |p: &RibbonPoint| {
+        ((1.0 + p.axial_strain) * p.phi_rad.cos(), (1.0 + p.axial_strain) * p.phi_rad.sin())
+    };
+    let ((ax, ay), (bx, by)) = (along(a), along(b));
+    RibbonPoint {
+        x_um: cubic(a.x_um, b.x_um, ax, bx),
+        y_um: cubic(a.y_um, b.y_um, ay, by),
+        phi_rad: cubic(a.phi_rad, b.phi_rad, a.kappa_per_um, b.kappa_per_um),
+        ..mix(a, b, t)
     }
 }
 

@@ -2,49 +2,50 @@
 
 use crate::light::{Element, QuarterPath, Step};
 use ogee_geometry::{EndBend, Quarter};
-use ogee_mechanics::CellSolution;
+use ogee_mechanics::{CurvatureJump, PathWeight};
 
-/// Points from which the angle at the end bend's joint is interpolated.
-const ANGLE_POINTS: usize = 33;
-
-/// The stretched quarter as the light sees it, and how much the end bend has opened (its curvature over that at
-/// rest).
+/// Fills `path` with the stretched quarter as the light sees it; returns how much the end bend has opened (its
+/// curvature over that at rest).
 ///
-/// The curvature is that per stretched length; its size is enough, because every place occurs with both signs.
-pub(crate) fn stretched_path(
+/// * `weights`: stretched lengths and sizes of curvature from the crossing to the crest. Their sign does not matter,
+///   because every place occurs with both signs.
+pub(crate) fn fill_stretched(
+    path: &mut QuarterPath,
     quarter: &Quarter,
-    cell: &CellSolution,
+    weights: &[PathWeight],
+    jumps: impl Iterator<Item = CurvatureJump>,
     bend: Option<EndBend>,
-) -> (QuarterPath, f64) {
-    let mut travelled = 0.0;
-    let mut elements: Vec<Element> = cell
-        .optical_quadrature()
-        .map(|p| {
-            travelled += p.length_um;
-            let s_um = travelled - p.length_um / 2.0;
-            Element { length_um: p.length_um, curvature_per_um: p.curvature_per_um, s_um }
-        })
-        .collect();
+) -> f64 {
+    path.elements.clear();
+    path.steps.clear();
+    let stretched: f64 = weights.iter().map(|w| w.length_um).sum();
     // Places are told by their distance at rest; the centreline stretches nearly evenly.
-    let to_rest = quarter.length_um() / travelled;
-    for element in &mut elements {
-        element.s_um *= to_rest;
+    let to_rest = quarter.length_um() / stretched;
+    let mut travelled = 0.0;
+    for w in weights {
+        let s_um = to_rest * (travelled + w.length_um / 2.0);
+        travelled += w.length_um;
+        path.elements.push(Element { length_um: w.length_um, curvature_per_um: w.curvature_per_um, s_um });
     }
-    let (mut steps, mut crossing_per_um) = (Vec::new(), 0.0);
-    for jump in cell.curvature_jumps() {
+    path.crossing_per_um = 0.0;
+    for jump in jumps {
         if jump.s_um == 0.0 {
-            crossing_per_um = jump.after_per_um.abs();
+            path.crossing_per_um = jump.after_per_um.abs();
         } else {
-            steps.push(Step { s_um: jump.s_um, curvatures_per_um: [jump.before_per_um, jump.after_per_um] });
+            path.steps
+                .push(Step { s_um: jump.s_um, curvatures_per_um: [jump.before_per_um, jump.after_per_um] });
         }
     }
-    let points = cell.along(ANGLE_POINTS);
-    let crest_per_um = points.last().map_or(0.0, |p| p.kappa_per_um / (1.0 + p.axial_strain));
-    let opening = bend.map_or(1.0, |b| {
-        let t = b.joins_quarter_at_um / quarter.length_um() * (ANGLE_POINTS - 1) as f64;
-        let i = (t as usize).min(ANGLE_POINTS - 2);
-        let angle = points[i].phi_rad + (t - i as f64) * (points[i + 1].phi_rad - points[i].phi_rad);
-        angle / b.turn_rad
-    });
-    (QuarterPath { elements, steps, crossing_per_um, crest_per_um, lead_strain: 0.0 }, opening)
+    path.crest_per_um = -weights.last().map_or(0.0, |w| w.curvature_per_um);
+    path.lead_strain = 0.0;
+    bend.map_or(1.0, |bend| {
+        // The angle at the joint is what the quarter turns from there to the crest.
+        let turn = |e: &Element| e.beyond(bend.joins_quarter_at_um) * e.length_um * e.curvature_per_um;
+        path.elements.iter().map(turn).sum::<f64>() / bend.turn_rad
+    })
+}
+
+/// Largest curvature of the stretched quarter, 1/µm.
+pub(crate) fn largest_curvature(weights: &[PathWeight]) -> f64 {
+    weights.iter().map(|w| w.curvature_per_um).fold(0.0, f64::max)
 }

@@ -1,14 +1,13 @@
-//! One cell of a map: a shape of its own, everything else shared.
+//! One row of a map: shapes of their own, everything else shared.
 
-use super::MapSpec;
+use super::{MapField, MapSpec};
 use crate::caches::Caches;
 use crate::check::Checked;
-use crate::evaluate::{GAP_POINTS, cutoff};
-use crate::light::{Layout, QuarterPath, loss};
-use crate::state::curve_points;
-use crate::stretched::stretched_path;
-use ogee_geometry::{Centreline, Ends, Family, Quarter, clearance_of_quarter_points};
-use ogee_mechanics::{CellProblem, CellSolver, LayerSpan};
+use crate::evaluate::cutoff;
+use crate::figures::{Batch, Figures, Layers, Variant};
+use crate::light::Layout;
+use crate::margin::LARGEST_MARGIN;
+use ogee_geometry::{Centreline, Ends, Family, Quarter};
 use ogee_optics::BendTable;
 use std::sync::Arc;
 
@@ -27,116 +26,117 @@ impl Values {
 }
 
 /// What a thread keeps from row to row.
-#[derive(Debug, Default)]
-pub(super) struct Workspace {
-    solver: CellSolver,
-    path: QuarterPath,
-}
-
-/// A layer to be judged.
-#[derive(Clone, Copy, Debug)]
-struct Judged {
-    span: LayerSpan,
-    allowable: f64,
-    allowable_compression: Option<f64>,
-}
+pub(super) type Workspace = Batch;
 
 /// What all cells share.
 pub(super) struct Common<'a> {
     checked: &'a Checked,
     family: Family,
     ends: Ends,
-    layers: Vec<Judged>,
+    layers: Layers,
     table: Option<Arc<BendTable>>,
+    wants_all: bool,
     /// Margins that do not depend on the shape.
     constant_margin: f64,
 }
 
 impl<'a> Common<'a> {
-    pub(super) fn new(checked: &'a Checked, caches: &mut Caches) -> Self {
+    pub(super) fn new(checked: &'a Checked, fields: &[MapField], caches: &mut Caches) -> Self {
+        let wants_all = fields.contains(&MapField::AllLimits);
+        let wants_loss = wants_all
+            || fields.contains(&MapField::InsertionLoss)
+            || fields.contains(&MapField::InsertionLossStretched);
         let (size_over_cutoff, _) = cutoff(checked);
         Self {
             checked,
             family: checked.quarter().family(),
             ends: checked.centreline().ends(),
-            layers: checked
-                .layers()
-                .iter()
-                .map(|l| Judged {
-                    span: LayerSpan { left_um: l.left_um, right_um: l.right_um },
-                    allowable: l.allowable_strain,
-                    allowable_compression: l.allowable_compression,
-                })
-                .collect(),
-            table: caches.bend_table(checked).and_then(Result::ok),
-            constant_margin: if checked.light().is_some() { 1.0 / size_over_cutoff } else { f64::MAX },
+            layers: Layers::of(checked),
+            table: if wants_loss { caches.bend_table(checked).and_then(Result::ok) } else { None },
+            wants_all,
+            constant_margin: if checked.light().is_some() { 1.0 / size_over_cutoff } else { LARGEST_MARGIN },
         }
     }
 
     /// Evaluates one row.
-    pub(super) fn row(&self, spec: &MapSpec, row: usize, workspace: &mut Workspace) -> Row {
+    pub(super) fn row(&self, spec: &MapSpec, row: usize, batch: &mut Workspace) -> Row {
         let amplitude_um = spec.amplitude_um(row);
-        (0..spec.columns).map(|column| self.cell(spec.pitch_um(column), amplitude_um, workspace)).collect()
+        let lines: Vec<Option<Centreline>> =
+            (0..spec.columns).map(|column| self.line(spec.pitch_um(column), amplitude_um)).collect();
+        let variants: Vec<Variant<'_>> = lines.iter().flatten().map(|line| self.variant(line)).collect();
+        let mut figures = batch.figures(&variants, self.wants_all).into_iter();
+        lines
+            .iter()
+            .map(|line| {
+                let line = line.as_ref()?;
+                let figures = figures.next()?.ok()?;
+                self.values(line, &figures)
+            })
+            .collect()
     }
 
-    fn cell(&self, pitch_um: f64, amplitude_um: f64, workspace: &mut Workspace) -> Option<Values> {
+    /// The ribbon of one cell, where its shape is possible.
+    fn line(&self, pitch_um: f64, amplitude_um: f64) -> Option<Centreline> {
         let shape = &self.checked.design().shape;
-        let width_um = shape.width_um;
         let quarter = Quarter::new(self.family, pitch_um, amplitude_um).ok()?;
         let end_radius_um = shape.end_radius_um.filter(|_| self.ends == Ends::Midline);
         let line = Centreline::new(quarter, shape.periods, self.ends, shape.lead_um, end_radius_um).ok()?;
-        if width_um >= 2.0 * line.least_radius_um() {
-            return None;
-        }
-        let quarter = line.quarter();
-        let target = self.checked.target_stretch();
-        let stretch = target * line.span_um() / (f64::from(shape.periods) * pitch_um);
-        let problem = CellProblem { quarter, strips: self.checked.strips(), stretch };
-        let solution = workspace.solver.solve(&problem, None).ok()?;
-        let factor = crate::interim::end_factor(self.ends, shape.periods, stretch / quarter.slack()).factor;
+        (shape.width_um < 2.0 * line.least_radius_um()).then_some(line)
+    }
 
-        let mut strain_margin = f64::MAX;
-        let mut margin = self.constant_margin;
-        for layer in &self.layers {
-            let extremes = solution.peak_at(layer.span).ok()?;
-            strain_margin = strain_margin.min(layer.allowable / (factor * extremes.tensile.strain).max(0.0));
-            if let Some(allowable) = layer.allowable_compression {
-                margin = margin.min(allowable / (-factor * extremes.compressive.strain).max(0.0));
-            }
+    fn variant<'b>(&'b self, line: &'b Centreline) -> Variant<'b> {
+        let light = self.table.as_deref().zip(self.checked.light());
+        Variant {
+            line,
+            strips: self.checked.strips(),
+            width_um: self.checked.width_um(),
+            target: self.checked.target_stretch(),
+            layers: &self.layers,
+            light: light.map(|(table, light)| {
+                (table, Layout { bend: line.end_bend(), ..Layout::of(self.checked, light) })
+            }),
         }
-        margin = margin.min(strain_margin);
+    }
 
+    fn values(&self, line: &Centreline, figures: &Figures) -> Option<Values> {
+        let absent = f64::from(Values::ABSENT);
+        let strain_margin = figures.strain.used.0.recip().min(LARGEST_MARGIN);
+        let (rest_db, stretched_db) =
+            figures.losses.map_or((absent, absent), |l| (l.rest.total_db(), l.stretched.total_db()));
+        let all = if self.wants_all { self.all_limits(line, figures, strain_margin)? } else { absent };
+        Some(Values([
+            strain_margin,
+            100.0 * figures.strain.edge_tension,
+            rest_db,
+            stretched_db,
+            line.contour_length_um() / 1000.0,
+            all,
+        ]))
+    }
+
+    fn all_limits(&self, line: &Centreline, figures: &Figures, strain_margin: f64) -> Option<f64> {
         let limits = &self.checked.design().limits;
+        let width_um = self.checked.width_um();
+        let mut margin = self.constant_margin.min(strain_margin);
+        if let Some((share, _)) = figures.strain.compressed {
+            margin = margin.min(share.recip());
+        }
         margin = margin.min(line.least_radius_um() / limits.least_radius_um);
         margin = margin.min(limits.span_um / line.span_um());
         if let Some(height) = limits.height_um {
             margin = margin.min(height / (line.height_um() + width_um));
         }
-        let gap_rest = line.clearance(width_um).ok()?.gap_um;
-        let along = curve_points(&solution.along(GAP_POINTS));
-        let gap_stretched =
-            clearance_of_quarter_points(&along, pitch_um * (1.0 + stretch), width_um).ok()?.gap_um;
-        margin = margin.min(gap_rest.min(gap_stretched).max(0.0) / limits.clearance_um);
-
-        let (mut rest_db, mut stretched_db) = (f64::from(Values::ABSENT), f64::from(Values::ABSENT));
-        if let (Some(table), Some(light)) = (&self.table, self.checked.light()) {
-            let layout = Layout { bend: line.end_bend(), ..Layout::of(self.checked, light) };
-            workspace.path.fill_at_rest(quarter);
-            rest_db = loss(&workspace.path, &layout, table).total_db();
-            let (path, bend_opening) = stretched_path(quarter, &solution, layout.bend);
-            stretched_db = loss(&path, &Layout { bend_opening, ..layout }, table).total_db();
-            margin = margin.min(light.insertion_loss_limit_db / rest_db.max(stretched_db));
-        } else if self.checked.light().is_some() {
+        let gap_um = line.clearance(width_um).ok()?.gap_um.min(figures.gap_stretched_um?);
+        margin = margin.min(gap_um / limits.clearance_um);
+        match (&figures.losses, self.checked.light()) {
+            (Some(losses), Some(light)) => {
+                let worst_db = losses.rest.total_db().max(losses.stretched.total_db());
+                margin = margin.min(light.insertion_loss_limit_db / worst_db);
+            }
             // No table for this core: the loss is not known, so no cell passes all limits.
-            margin = 0.0;
+            (None, Some(_)) => margin = 0.0,
+            (_, None) => {}
         }
-        Some(Values([
-            strain_margin.min(crate::margin::LARGEST_MARGIN),
-            100.0 * factor * solution.peak_tensile.strain.max(0.0),
-            rest_db,
-            stretched_db,
-            line.contour_length_um() / 1000.0,
-            margin.min(crate::margin::LARGEST_MARGIN),
-        ]))
+        Some(margin.clamp(0.0, LARGEST_MARGIN))
     }
 }

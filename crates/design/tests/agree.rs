@@ -1,0 +1,174 @@
+//! Maps, states and assessments tell the same about the same design.
+
+use ogee_design::{
+    Assessment, Caches, Design, EndsName, FamilyName, MapField, MapSpec, MapWindow, Tier, assess, map,
+    period_state,
+};
+
+fn assessed(design: &Design) -> Assessment {
+    let checked = design.check().expect("possible");
+    assess(&checked, Tier::Live, &mut Caches::new(), &|| true).expect("equilibrium").expect("not stopped")
+}
+
+/// The sample in another family, at about the same size.
+fn variants() -> Vec<Design> {
+    let mut list = Vec::new();
+    for family in FamilyName::ALL {
+        for ends in EndsName::ALL {
+            let mut design = Design::sample();
+            design.shape.family = family;
+            design.shape.ends = ends;
+            design.shape.radius_um = (family == FamilyName::ArcAndArm).then_some(200.0);
+            design.shape.plateau_share = (family == FamilyName::Clothoid).then_some(0.3);
+            list.push(design);
+        }
+    }
+    list
+}
+
+/// Relative agreement of two solves that are each good to 1e-4.
+const SOLVES: f64 = 3e-4;
+
+fn assert_close(name: &str, a: f64, b: f64, relative: f64) {
+    assert!(
+        (a - b).abs() <= relative * a.abs().max(b.abs()),
+        "{name}: {a} and {b} differ by more than {relative}"
+    );
+}
+
+#[test]
+fn a_map_cell_is_the_single_assessment() {
+    for mut design in variants() {
+        let (amplitude, pitch) = (design.shape.amplitude_um, design.shape.pitch_um);
+        design.map = Some(MapWindow {
+            amplitude_um: [0.7 * amplitude, 1.1 * amplitude],
+            pitch_um: [0.9 * pitch, 1.4 * pitch],
+        });
+        let checked = design.check().expect("possible");
+        let spec = MapSpec::of(&design, 3, 2);
+        let grid = map(&checked, &spec, &mut Caches::new(), &|| true, &mut |_, _| {}).expect("not stopped");
+        for (column, row) in [(0, 0), (1, 1), (2, 0)] {
+            let mut single = design.clone();
+            single.shape.pitch_um = spec.pitch_um(column);
+            single.shape.amplitude_um = spec.amplitude_um(row);
+            let name = format!("{:?} {:?} {column} {row}", design.shape.family, design.shape.ends);
+            if single.check().is_err() {
+                assert!(!grid.is_possible(column, row), "{name}");
+                assert!(grid.reason(column, row).is_some(), "{name}");
+                continue;
+            }
+            let result = assessed(&single);
+            let value = |field| grid.value(field, column, row).unwrap_or_else(|| panic!("{name} {field:?}"));
+            let margin = |id: &str| {
+                result.margins.iter().find(|m| m.id == id).and_then(|m| m.margin).expect("a number")
+            };
+            assert_close(&name, value(MapField::StrainMargin), margin("strain-at-target"), SOLVES);
+            assert_close(
+                &name,
+                value(MapField::ContourLength),
+                result.shape.contour_length_um / 1000.0,
+                1e-6,
+            );
+            let light = result.light.as_ref().expect("light");
+            let (rest, stretched) =
+                (light.rest.as_ref().expect("loss"), light.stretched.as_ref().expect("loss"));
+            assert_close(&name, value(MapField::InsertionLoss), rest.total_db, 1e-6);
+            assert_close(&name, value(MapField::InsertionLossStretched), stretched.total_db, SOLVES);
+            let smallest = result
+                .margins
+                .iter()
+                .filter(|m| m.id != "stretch-reserve")
+                .filter_map(|m| m.margin)
+                .fold(f64::INFINITY, f64::min);
+            assert_close(&name, value(MapField::AllLimits), smallest, SOLVES);
+        }
+    }
+}
+
+#[test]
+fn the_reserve_is_where_the_strain_margin_is_one() {
+    for mut design in variants() {
+        let reached = assessed(&design).stretch.allowable_reached_percent.expect("in reach");
+        design.duty.target_stretch_percent = reached;
+        let margin =
+            assessed(&design).margins.iter().find(|m| m.id == "strain-at-target").and_then(|m| m.margin);
+        assert_close("margin at the reserve", margin.expect("a number"), 1.0, 1e-3);
+    }
+}
+
+#[test]
+fn states_are_continuous_and_as_long_as_the_islands_are_apart() {
+    for design in variants() {
+        let checked = design.check().expect("possible");
+        let mut caches = Caches::new();
+        for stretch in [0.0, 0.2, 0.5] {
+            let state = period_state(&checked, stretch, &mut caches).expect("equilibrium");
+            let name = format!("{:?} {:?} {stretch}", design.shape.family, design.shape.ends);
+            let span = checked.centreline().span_um() * (1.0 + stretch);
+            assert_close(&name, state.span_um, span, 1e-6);
+            let chain = state.whole(100_000);
+            let step = checked.quarter().length_um() / 20.0;
+            for pair in chain.windows(2) {
+                let gap = (pair[1].x_um - pair[0].x_um).hypot(pair[1].y_um - pair[0].y_um);
+                let lead = pair[1].kappa_rest_per_um == 0.0 || pair[0].kappa_rest_per_um == 0.0;
+                assert!(
+                    lead || gap < (1.0 + stretch) * step,
+                    "{name}: a gap of {gap} µm at s = {}",
+                    pair[0].s_um
+                );
+                assert!(pair[1].s_um >= pair[0].s_um - 1e-6, "{name}: s runs back at {}", pair[0].s_um);
+            }
+            if stretch == 0.0 {
+                for point in chain.iter().step_by(7) {
+                    let exact = checked.centreline().at(point.s_um);
+                    let off = (exact.x_um - point.x_um).hypot(exact.y_um - point.y_um);
+                    assert!(off < 1e-6 * design.shape.pitch_um, "{name}: {off} µm off at s = {}", point.s_um);
+                    assert!(point.left_strain.abs() < 1e-9 && point.right_strain.abs() < 1e-9, "{name}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn sensitivities_foretell_the_changed_design() {
+    let design = Design::sample();
+    let before = assessed(&design);
+    let mut wider = design.clone();
+    wider.shape.pitch_um *= 1.1;
+    let after = assessed(&wider);
+    for margin in &before.margins {
+        let told = margin
+            .sensitivities
+            .iter()
+            .find(|s| s.path == "shape.pitch_um" && s.change_percent > 0.0)
+            .and_then(|s| s.margin_change_percent)
+            .expect("told");
+        let new = after.margins.iter().find(|m| m.id == margin.id).and_then(|m| m.margin).expect("a number");
+        let old = margin.margin.expect("a number");
+        assert!((100.0 * (new / old - 1.0) - told).abs() < 0.1, "{}: told {told}", margin.id);
+    }
+}
+
+#[test]
+fn impossible_designs_name_every_fault() {
+    let mut design = Design::sample();
+    design.shape.pitch_um = -3.0;
+    design.stack.layers[0].thickness_um = 0.0;
+    design.light.as_mut().expect("light").core = "nowhere".to_owned();
+    let faults = design.check().expect_err("impossible");
+    let paths: Vec<&str> = faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(paths, ["shape.pitch_um", "stack.layers[0].thickness_um", "light.core"]);
+    assert!(faults[0].to_string().contains("from 0.01 to 1"), "{}", faults[0]);
+}
+
+#[test]
+fn the_nearest_value_of_a_fault_does() {
+    let mut design = Design::sample();
+    design.shape.family = FamilyName::ArcAndArm;
+    design.shape.radius_um = Some(5000.0);
+    let fault = design.check().expect_err("too round").remove(0);
+    assert_eq!(fault.path, "shape.radius_um");
+    design.shape.radius_um = fault.nearest;
+    assert!(design.check().is_ok(), "{:?}", design.check().err());
+}
