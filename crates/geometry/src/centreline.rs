@@ -120,9 +120,10 @@ impl Centreline {
         if self.ends != Ends::Crossing || self.lead_um == 0.0 {
             return Ok(());
         }
-        let is_clear = |ribbon: &Self| {
-            ribbon.span_um > 0.0 && room_at_the_ends(ribbon).is_none_or(|room| room.chord_um > 0.0)
-        };
+        // The search finds a crossing to half the digits of a double.
+        let touching_um = 1e-6 * self.quarter.pitch_um();
+        let is_clear =
+            |ribbon: &Self| ribbon.span_um > 0.0 && room_at_the_ends(ribbon, touching_um).is_none();
         if is_clear(self) {
             return Ok(());
         }

@@ -10,7 +10,11 @@
 //! * through a crossing, between a point r and its image −r, where r·t = 0 (r from the crossing);
 //! * at the ends of a ribbon, between a lead or an arc and the first bends.
 //!
-//! On the way straight through a ribbon's own crossing there is always a shorter one, so that it never counts alone.
+//! At rest |κ| grows along every quarter, so the part before a point lies outside its circle of curvature (nested
+//! circles of a spiral) and the angle ψ − φ between r and t grows, `d(ψ − φ)/ds = |κ| − sin(ψ − φ)/|r| ≥ |κ|/2`, up to
+//! atan(4A/P) < 90° at the crest: no chord goes through a crossing within a quarter, and none from the next quarter is
+//! shorter than P. That kind is left to deformed quarters.
+//!
 //! Source: H. Federer, Curvature measures, 1959, for the reach; the list is derived from the meander's symmetries and
 //! checked against a search over all pairs of points.
 
@@ -43,7 +47,7 @@ pub enum ClearanceKind {
     BetweenArms,
     /// Between neighbouring overhanging bends.
     NeighbouringBends,
-    /// Between a stretch and its image turned about a crossing.
+    /// Between a stretch and its image turned about a crossing; in deformed quarters only.
     AcrossCrossing,
     /// Between a lead, or the arc after it, and the first bends.
     AtEnd,
@@ -67,8 +71,8 @@ impl Room {
     }
 }
 
-/// Intervals of a quarter in which chords through the crossing are looked for.
-const INTERVALS: u32 = 64;
+/// Columns of a quarter pitch over which bends are compared with a lead; it leans away from them further on.
+const MOST_COLUMNS: f64 = 12.0;
 /// Deviation from 90° below which arms count as parallel, in radians.
 const PARALLEL_RAD: f64 = 1e-9;
 
@@ -103,7 +107,7 @@ impl Centreline {
             let at = (self.at(self.lead_um()), self.at(self.opening_um()));
             room = Room { chord_um: 2.0 * bend.radius_um, kind: ClearanceKind::InsideBend, at };
         }
-        Ok(room_at_the_ends(self).map_or(room, |end| room.tighter(end)).clearance(width_um))
+        Ok(room_at_the_ends(self, room.chord_um).unwrap_or(room).clearance(width_um))
     }
 
     /// A pair of the endless meander moved onto the ribbon by half periods, and cut off where there is no room for it.
@@ -174,44 +178,23 @@ fn room_of_quarter(quarter: &Quarter, has_neighbours: bool) -> Room {
             at: (meander(2.0 * length_um - vertical_um), meander(4.0 * length_um + vertical_um)),
         });
     }
-    // r·t, with d(r·t)/ds = 1 + κ r·n.
-    let along = |s_um: f64| {
-        let point = quarter.at(s_um);
-        let (sin, cos) = point.phi_rad.sin_cos();
-        let across = point.y_um * cos - point.x_um * sin;
-        (point.x_um * cos + point.y_um * sin, 1.0 + point.kappa_per_um * across)
-    };
-    let step_um = length_um / f64::from(INTERVALS);
-    let mut before = along(step_um).0;
-    for index in 2..=INTERVALS {
-        let s_um = step_um * f64::from(index);
-        let value = along(s_um).0;
-        if (before < 0.0) != (value < 0.0) {
-            let at_um = root::newton(along, s_um - step_um, s_um, s_um - 0.5 * step_um).at;
-            let (point, image) = (meander(at_um), meander(-at_um));
-            let chord_um = (point.point() - image.point()).hypot();
-            room = room.tighter(Room { chord_um, kind: ClearanceKind::AcrossCrossing, at: (image, point) });
-        }
-        before = value;
-    }
     room
 }
 
-/// The shortest doubly normal chord between the lead, or the arc after it, and the bends that follow.
-///
-/// None where the ends cannot come near the bends. To some 1e-9 of the pitch.
-pub(crate) fn room_at_the_ends(ribbon: &Centreline) -> Option<Room> {
+/// The shortest doubly normal chord between the lead, or the arc after it, and the bends that follow, if it is shorter
+/// than `below_um`. To some 1e-9 of the pitch.
+pub(crate) fn room_at_the_ends(ribbon: &Centreline, below_um: f64) -> Option<Room> {
     let quarter = ribbon.quarter();
     let is_overhanging = quarter.tilt_rad() > FRAC_PI_2;
     match ribbon.ends() {
-        Ends::Crossing if is_overhanging && ribbon.lead_um() > 0.0 => lead_room(ribbon),
-        Ends::Midline if is_overhanging => bend_room(ribbon),
+        Ends::Crossing if is_overhanging && ribbon.lead_um() > 0.0 => lead_room(ribbon, below_um),
+        Ends::Midline if is_overhanging => bend_room(ribbon, below_um),
         _ => None,
     }
 }
 
 /// A lead at an overhanging tilt and the bends above or below which it runs back.
-fn lead_room(ribbon: &Centreline) -> Option<Room> {
+fn lead_room(ribbon: &Centreline, below_um: f64) -> Option<Room> {
     let joint = ribbon.at(ribbon.lead_um());
     let (sin, cos) = joint.phi_rad.sin_cos();
     let direction = Vec2::new(cos, sin);
@@ -224,43 +207,60 @@ fn lead_room(ribbon: &Centreline) -> Option<Room> {
     // A foot at the joint itself is no end of the lead: the curve goes on there.
     let is_on_lead = |point: Point| foot(point) > 0.0;
     let lead_at = |point: Point| ribbon.at(ribbon.lead_um() - foot(point).clamp(0.0, ribbon.lead_um()));
-    end_search(ribbon, 0.0, distance, is_on_lead, lead_at)
+    // A column for each quarter above the lead, and a period more.
+    let columns = ribbon.lead_um() * cos.abs() / (0.25 * ribbon.quarter().pitch_um());
+    let stretch = Stretch { skip_um: 0.0, quarters: columns.min(MOST_COLUMNS) + 4.0, below_um };
+    end_search(ribbon, stretch, distance, is_on_lead, lead_at)
 }
 
 /// The arc at the midline and the bends after the first crest.
-fn bend_room(ribbon: &Centreline) -> Option<Room> {
+fn bend_room(ribbon: &Centreline, below_um: f64) -> Option<Room> {
     let bend = ribbon.end_bend()?;
     let centre = Point::new(ribbon.lead_um(), bend.radius_um);
+    let ends = [ribbon.at(ribbon.lead_um()).point(), ribbon.at(ribbon.opening_um()).point()];
     let angle = |point: Point| {
         let from_centre = point - centre;
         from_centre.x.atan2(-from_centre.y)
     };
-    let distance = |point: Point| {
-        let turn = angle(point).clamp(0.0, bend.turn_rad);
-        (point - ribbon.at(ribbon.lead_um() + bend.radius_um * turn).point()).hypot()
-    };
     let is_on_arc = |point: Point| (0.0..=bend.turn_rad).contains(&angle(point));
+    let distance = |point: Point| {
+        if is_on_arc(point) {
+            ((point - centre).hypot() - bend.radius_um).abs()
+        } else {
+            (point - ends[0]).hypot().min((point - ends[1]).hypot())
+        }
+    };
     let arc_at = |point: Point| ribbon.at(ribbon.lead_um() + bend.radius_um * angle(point).clamp(0.0, PI));
-    end_search(ribbon, quarter_crest_um(ribbon), distance, is_on_arc, arc_at)
+    let to_crest_um = ribbon.quarter().length_um() - ribbon.skipped_um();
+    let stretch = Stretch { skip_um: to_crest_um, quarters: 4.0, below_um };
+    end_search(ribbon, stretch, distance, is_on_arc, arc_at)
 }
 
-fn quarter_crest_um(ribbon: &Centreline) -> f64 {
-    ribbon.quarter().length_um() - ribbon.skipped_um()
+/// The bends that are compared with an end.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    /// Contour length between the opening and the first bend that counts.
+    skip_um: f64,
+    quarters: f64,
+    /// Only distances below this matter.
+    below_um: f64,
 }
 
-/// Least local minimum of `distance` along the first bends, from `skip_um` after the opening on.
+/// Least local minimum of `distance` along the first bends.
 fn end_search(
     ribbon: &Centreline,
-    skip_um: f64,
+    stretch: Stretch,
     distance: impl Fn(Point) -> f64,
     counts: impl Fn(Point) -> bool,
     counterpart: impl Fn(Point) -> CurvePoint,
 ) -> Option<Room> {
-    const STEPS_PER_QUARTER: f64 = 64.0;
+    // A quarter turns by less than 180°, so its distance from a line or a circle has few extremes.
+    const STEPS_PER_QUARTER: f64 = 24.0;
+    let Stretch { skip_um, quarters, below_um } = stretch;
     let length_um = ribbon.quarter().length_um();
     let step_um = length_um / STEPS_PER_QUARTER;
     let start_um = ribbon.opening_um() + skip_um;
-    let end_um = (start_um + 8.0 * length_um).min(ribbon.contour_length_um() - ribbon.opening_um());
+    let end_um = (start_um + quarters * length_um).min(ribbon.contour_length_um() - ribbon.opening_um());
     let at = |s_um: f64| distance(ribbon.at(s_um).point());
     let count = ((end_um - start_um) / step_um) as u32;
     let mut best: Option<Room> = None;
@@ -268,18 +268,17 @@ fn end_search(
     for index in 2..=count {
         let s_um = start_um + f64::from(index) * step_um;
         let after = at(s_um);
-        if here <= before && here <= after && here < before.max(after) {
-            let least_um = golden_section(at, s_um - 2.0 * step_um, s_um);
-            let point = ribbon.at(least_um);
+        // Within a step the distance changes by no more than the step.
+        let is_minimum = here <= before && here <= after && here < before.max(after);
+        if is_minimum && here - step_um < below_um {
+            let point = ribbon.at(golden_section(at, s_um - 2.0 * step_um, s_um));
             let chord_um = distance(point.point());
-            if counts(point.point()) && best.is_none_or(|room| chord_um < room.chord_um) {
+            let least_um = best.map_or(below_um, |room| room.chord_um);
+            if counts(point.point()) && chord_um < least_um {
                 // Where the two cross, the least distance is found to the square root of rounding only.
                 let chord_um = if chord_um < 1e-7 * length_um { 0.0 } else { chord_um };
-                best = Some(Room {
-                    chord_um,
-                    kind: ClearanceKind::AtEnd,
-                    at: (counterpart(point.point()), point),
-                });
+                let at = (counterpart(point.point()), point);
+                best = Some(Room { chord_um, kind: ClearanceKind::AtEnd, at });
             }
         }
         (before, here) = (here, after);
@@ -290,7 +289,8 @@ fn end_search(
 /// The minimum of a function with a single one between `low` and `high`.
 fn golden_section(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
     const SHARE: f64 = 0.381_966_011_250_105;
-    const STEPS: u32 = 60;
+    // 0.618^40 of two steps: the value is then right to rounding.
+    const STEPS: u32 = 40;
     let (mut a, mut b) = (low + SHARE * (high - low), high - SHARE * (high - low));
     let (mut at_a, mut at_b) = (f(a), f(b));
     for _ in 0..STEPS {

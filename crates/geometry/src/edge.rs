@@ -55,8 +55,7 @@ impl Centreline {
         if clearance.gap_um > 0.0 {
             return Ok(());
         }
-        let is_wide_enough =
-            |ribbon: &Self| room_at_the_ends(ribbon).is_none_or(|room| room.chord_um > width_um);
+        let is_wide_enough = |ribbon: &Self| room_at_the_ends(ribbon, width_um).is_none();
         if clearance.kind == ClearanceKind::AtEnd && self.ends() == Ends::Crossing {
             let nearest_um = self.greatest_lead_um(is_wide_enough);
             if nearest_um > 0.0 {

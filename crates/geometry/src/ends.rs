@@ -47,7 +47,11 @@ impl EndBend {
         if !root.is_converged {
             return Err(ShapeError::not_converged(root));
         }
-        let turn_rad = quarter.at(root.at).phi_rad;
+        let joint = quarter.at(root.at);
+        // A long arc onto a sharp crest magnifies the rounding of φ; the height has none of it.
+        let half_sin = (joint.y_um / (2.0 * radius_um)).sqrt();
+        let is_flat = joint.phi_rad < std::f64::consts::FRAC_PI_2;
+        let turn_rad = if is_flat { 2.0 * half_sin.min(1.0).asin() } else { joint.phi_rad };
         Ok(Self { radius_um, turn_rad, length_um: radius_um * turn_rad, joins_quarter_at_um: root.at })
     }
 }
