@@ -163,8 +163,6 @@ pub enum ShortcutKey {
     Zero,
     /// `,`
     Comma,
-    /// The space bar.
-    Space,
     /// Function key 1.
     F1,
 }
@@ -246,7 +244,7 @@ pub struct ActionText {
     pub shortcuts: &'static [Shortcut],
 }
 
-use ShortcutKey::{Comma, F1, Letter, Minus, Plus, Space, Zero};
+use ShortcutKey::{Comma, F1, Letter, Minus, Plus, Zero};
 
 /// Every action with its text, tooltip and shortcuts: menus, top bar and keyboard read this list.
 pub const ACTIONS: &[ActionText] = &[
@@ -314,7 +312,7 @@ pub const ACTIONS: &[ActionText] = &[
         action: Action::Play,
         text: "Play the stretch",
         tooltip: "Stretch the drawing from rest to the target and back",
-        shortcuts: &[Shortcut::plain(Space)],
+        shortcuts: &[Shortcut::plain(Letter('P'))],
     },
     ActionText {
         action: Action::FitDrawing,
@@ -357,7 +355,23 @@ pub const ACTIONS: &[ActionText] = &[
 impl Action {
     /// Its line of [`ACTIONS`].
     pub fn line(self) -> &'static ActionText {
-        ACTIONS.iter().find(|line| line.action == self).expect("every action has its line; a test counts them")
+        ACTIONS
+            .iter()
+            .find(|line| line.action == self)
+            .expect("every action has its line; a test counts them")
+    }
+
+    /// Whether its shortcuts work while a text field has the focus: those that a text field knows itself,
+    /// and those without a command key, do not.
+    pub fn works_while_typing(self) -> bool {
+        use Action::{
+            About, Compare, Export, FitDrawing, LargerText, New, Open, Pin, Play, Quit, Redo, Save, SaveAs,
+            Shortcuts, SmallerText, Undo, UsualText,
+        };
+        match self {
+            New | Open | Save | SaveAs | Export | Quit | LargerText | SmallerText | UsualText => true,
+            Undo | Redo | Pin | Compare | Play | FitDrawing | Shortcuts | About => false,
+        }
     }
 
     /// Whether it can be done now.

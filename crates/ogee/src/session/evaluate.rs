@@ -5,8 +5,8 @@
 
 use super::worker::{Lane, Outcome, Wake, Worker};
 use ogee_design::{
-    Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapSpec, MapWindow, Tier, assess, map,
-    map_key,
+    Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapSpec, MapWindow, Tier, assess,
+    map_fields, map_key,
 };
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::Ordering;
@@ -22,6 +22,8 @@ const MAP_CELLS: usize = 128;
 /// What the worker threads hand back.
 enum Answer {
     Assessment(Box<Assessment>),
+    /// There is no assessment, for this reason.
+    NoAssessment(String),
     Map(MapGrid, f32),
 }
 
@@ -30,12 +32,30 @@ enum Answer {
 struct MapIdentity {
     key: u64,
     window: MapWindow,
+    /// The field that it was made for; the cheap ones come with every map and count as one.
+    field: MapField,
+}
+
+/// Strain and contour length come with every map; loss and all limits only where they are asked for.
+fn standing_for(field: MapField) -> MapField {
+    match field {
+        MapField::StrainMargin | MapField::PeakStrain | MapField::ContourLength => MapField::StrainMargin,
+        MapField::InsertionLoss | MapField::InsertionLossStretched | MapField::AllLimits => field,
+    }
+}
+
+/// Whether a map made for one field shows the other.
+fn covers(made_for: MapField, wanted: MapField) -> bool {
+    let wanted = standing_for(wanted);
+    wanted == MapField::StrainMargin || wanted == made_for
 }
 
 pub(super) struct Evaluation {
     revision: u64,
     checked: Option<Arc<Checked>>,
     faults: Vec<Fault>,
+    /// Why a design without faults has no assessment.
+    trouble: Option<String>,
     assessment: Option<Arc<Assessment>>,
     assessed_revision: u64,
     caches: Caches,
@@ -65,6 +85,7 @@ impl Evaluation {
             revision: 0,
             checked: None,
             faults: Vec::new(),
+            trouble: None,
             assessment: None,
             assessed_revision: 0,
             caches: Caches::default(),
@@ -99,6 +120,7 @@ impl Evaluation {
     /// Looks at `design`. `settled` is false while a gesture goes on.
     pub(super) fn look_at(&mut self, design: &Arc<Design>, settled: bool) {
         self.revision += 1;
+        self.trouble = None;
         match design.check() {
             Err(faults) => {
                 self.faults = faults;
@@ -121,8 +143,10 @@ impl Evaluation {
                 Lane::Full,
                 self.revision,
                 Box::new(move |caches, run| {
-                    let found = assess(&checked, Tier::Live, caches, &|| run.keep_going())?;
-                    Some(Answer::Assessment(Box::new(found)))
+                    match assess(&checked, Tier::Live, caches, &|| run.keep_going()) {
+                        Ok(found) => Some(Answer::Assessment(Box::new(found?))),
+                        Err(reason) => Some(Answer::NoAssessment(reason)),
+                    }
                 }),
             );
             return;
@@ -131,15 +155,15 @@ impl Evaluation {
         let begun = Instant::now();
         let caches = &mut self.caches;
         match catch_unwind(AssertUnwindSafe(|| assess(checked, Tier::Live, caches, &|| true))) {
-            Ok(Some(found)) => {
+            Ok(Ok(Some(found))) => {
                 self.assessment = Some(Arc::new(found));
                 self.assessed_revision = self.revision;
             }
-            Ok(None) => {}
+            Ok(Ok(None)) => {}
+            Ok(Err(reason)) => self.trouble = Some(reason),
             Err(_) => {
                 self.caches = Caches::default();
-                let why = "the calculation broke down; please report this design";
-                self.faults = vec![Fault::new("", "", why)];
+                self.trouble = Some("the calculation broke down; please report this design".to_owned());
             }
         }
         self.last_took = begun.elapsed();
@@ -150,8 +174,18 @@ impl Evaluation {
         if settled || self.own_window.is_none() {
             self.own_window = Some(self.map_window(design));
         }
-        let identity = MapIdentity { key: map_key(checked), window: self.map_window(design) };
+        let identity = MapIdentity {
+            key: map_key(checked),
+            window: self.map_window(design),
+            field: standing_for(self.map_field),
+        };
         if self.map_asked == Some(identity) {
+            return;
+        }
+        if let Some(asked) = self.map_asked
+            && (asked.key, asked.window) == (identity.key, identity.window)
+            && covers(asked.field, identity.field)
+        {
             return;
         }
         self.map_asked = Some(identity);
@@ -165,9 +199,18 @@ impl Evaluation {
             Box::new(move |caches, run| {
                 let cancelled = run.cancelled();
                 let keep_going = || !cancelled.load(Ordering::Relaxed);
-                let found = map(&checked, &spec, caches, &keep_going, &|grid, share| {
-                    run.report(Answer::Map(grid.clone(), share));
-                })?;
+                let found = map_fields(
+                    &checked,
+                    &spec,
+                    &[identity.field],
+                    caches,
+                    &keep_going,
+                    &mut |grid, share| {
+                        if share < 1.0 {
+                            run.report(Answer::Map(grid.clone(), share));
+                        }
+                    },
+                )?;
                 Some(Answer::Map(found, 1.0))
             }),
         );
@@ -196,13 +239,19 @@ impl Evaluation {
                     self.assessed_revision = finished.revision;
                     self.last_took = finished.took;
                 }
+                Outcome::Part(Answer::NoAssessment(reason)) | Outcome::Done(Answer::NoAssessment(reason)) => {
+                    if finished.revision == self.revision {
+                        self.trouble = Some(reason);
+                    }
+                    self.last_took = finished.took;
+                }
                 Outcome::Failed(reason) => match finished.lane {
                     Lane::Map => {
                         self.map_progress = None;
                         self.map_trouble = Some(format!("the map broke down: {reason}"));
                     }
                     Lane::Full => {
-                        self.faults = vec![Fault::new("", "", format!("the calculation broke down: {reason}"))];
+                        self.trouble = Some(format!("the calculation broke down: {reason}"));
                         // The next design is tried in the frame again.
                         self.last_took = Duration::ZERO;
                     }
@@ -221,8 +270,17 @@ impl Evaluation {
         self.worker.is_busy(Lane::Full) || self.worker.is_busy(Lane::Map)
     }
 
+    /// Chooses the quantity of the map; a map that does not have it is made anew.
     pub(super) fn set_map_field(&mut self, field: MapField) {
         self.map_field = field;
+        if self.map_asked.is_some_and(|asked| !covers(asked.field, field)) {
+            self.map = None;
+            self.settle_map();
+        }
+    }
+
+    pub(super) fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
     }
 
     pub(super) fn revision(&self) -> u64 {

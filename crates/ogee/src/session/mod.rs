@@ -28,7 +28,8 @@ mod view;
 mod worker;
 
 pub use command::{
-    ACTIONS, Action, ActionText, Answer, Command, Edit, Environment, Pointed, PointedBy, Shortcut, ShortcutKey,
+    ACTIONS, Action, ActionText, Answer, Command, Edit, Environment, Pointed, PointedBy, Shortcut,
+    ShortcutKey,
 };
 pub use files::{ENDING, FileError, read_design, save_text, with_ending, write_safely};
 pub use history::{History, MOST_EDITS, Selection, Snapshot};
@@ -214,6 +215,11 @@ impl Session {
         self.evaluation.faults()
     }
 
+    /// Why there is no assessment of a document without faults: no equilibrium at the target stretch.
+    pub fn trouble(&self) -> Option<&str> {
+        self.evaluation.trouble()
+    }
+
     /// The first fault of the field at `path`.
     pub fn fault_at(&self, path: &str) -> Option<&Fault> {
         self.faults().iter().find(|fault| fault.path == path)
@@ -382,7 +388,8 @@ impl Session {
             let Err(faults) = edit.applied_to(self.committed()).check() else { break };
             let mended = faults.iter().find_map(|fault| {
                 let nearest = fault.nearest?;
-                let index = values.iter().position(|(path, value)| *path == fault.path && *value != nearest)?;
+                let index =
+                    values.iter().position(|(path, value)| *path == fault.path && *value != nearest)?;
                 Some((index, nearest, fault.clone()))
             });
             let Some((index, nearest, fault)) = mended else { break };

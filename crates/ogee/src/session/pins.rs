@@ -19,6 +19,13 @@ pub struct Pin {
     pub checked: Arc<Checked>,
 }
 
+impl Pin {
+    /// Its place among the four, 0 to 3, which stays when others go: it chooses the colour.
+    pub fn slot(&self) -> usize {
+        ('A'..).take(MOST_PINS).position(|letter| self.name.starts_with(letter)).unwrap_or(0)
+    }
+}
+
 /// First name of `A` to `D` that no pin has.
 pub(super) fn free_name(pins: &[Pin]) -> Option<String> {
     ('A'..).take(MOST_PINS).map(String::from).find(|name| pins.iter().all(|pin| pin.name != *name))

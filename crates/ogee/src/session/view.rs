@@ -2,8 +2,8 @@
 //!
 //! Design coordinates are µm with y up; screen coordinates are points with y down, from the canvas' top left.
 
-/// Smallest and largest scale, points per µm: from metres on a screen to tenths of a nanometre per point.
-const SCALES: [f64; 2] = [1e-4, 1e4];
+/// Smallest and largest scale, points per µm: from a hundred metres on a screen to tenths of a nanometre per point.
+const SCALES: [f64; 2] = [1e-6, 1e4];
 
 /// Which part of the design a canvas shows.
 #[derive(Clone, Copy, Debug, PartialEq)]

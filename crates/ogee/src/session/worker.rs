@@ -313,10 +313,14 @@ mod tests {
     fn answers_carry_their_revision_and_caches_are_kept() {
         let (worker, wakes) = woken();
         for revision in 1..=3 {
-            worker.submit(Lane::Full, revision, Box::new(|count, _| {
-                *count += 1;
-                Some(*count)
-            }));
+            worker.submit(
+                Lane::Full,
+                revision,
+                Box::new(|count, _| {
+                    *count += 1;
+                    Some(*count)
+                }),
+            );
             let finished = next(&worker, &wakes);
             assert_eq!(finished.revision, revision);
             assert!(matches!(finished.outcome, Outcome::Done(n) if u64::from(n) == revision));
@@ -375,25 +379,36 @@ mod tests {
     #[test]
     fn a_panic_is_reported_and_the_thread_lives_on() {
         let (worker, wakes) = woken();
-        worker.submit(Lane::Full, 1, Box::new(|count, _| {
-            *count = 99;
-            panic!("the sheet is torn")
-        }));
+        worker.submit(
+            Lane::Full,
+            1,
+            Box::new(|count, _| {
+                *count = 99;
+                panic!("the sheet is torn")
+            }),
+        );
         let finished = next(&worker, &wakes);
         assert!(matches!(finished.outcome, Outcome::Failed(reason) if reason == "the sheet is torn"));
         worker.submit(Lane::Full, 2, Box::new(|count, _| Some(*count)));
-        assert!(matches!(next(&worker, &wakes).outcome, Outcome::Done(0)), "caches of a broken job are dropped");
+        assert!(
+            matches!(next(&worker, &wakes).outcome, Outcome::Done(0)),
+            "caches of a broken job are dropped"
+        );
     }
 
     #[test]
     fn parts_arrive_before_the_answer() {
         let (worker, wakes) = woken();
         let (open, gate) = mpsc::channel::<()>();
-        worker.submit(Lane::Map, 7, Box::new(move |_, run| {
-            run.report(1);
-            let _ = gate.recv_timeout(LONG);
-            Some(2)
-        }));
+        worker.submit(
+            Lane::Map,
+            7,
+            Box::new(move |_, run| {
+                run.report(1);
+                let _ = gate.recv_timeout(LONG);
+                Some(2)
+            }),
+        );
         assert!(matches!(next(&worker, &wakes).outcome, Outcome::Part(1)));
         open.send(()).unwrap();
         assert!(matches!(next(&worker, &wakes).outcome, Outcome::Done(2)));
