@@ -56,6 +56,8 @@ pub struct Theme {
     pub island_line: Color32,
     /// Lines of the pinned variants, in their order.
     pub pins: [Color32; 4],
+    /// Grounds of layers in the cross-section, one per material.
+    pub layers: [Color32; 6],
     /// Hatching over what is impossible or out of range.
     pub hatch: Color32,
 }
@@ -94,6 +96,14 @@ impl Theme {
         island_fill: rgb(0xE9_EDF0),
         island_line: rgb(0x7A_8690),
         pins: [rgb(0x7A_4E9C), rgb(0xA8_5F12), rgb(0x2F_6BA8), rgb(0x4F_7326)],
+        layers: [
+            rgb(0xE8_DDC6),
+            rgb(0xCD_DFE0),
+            rgb(0xDA_D3E4),
+            rgb(0xD6_E0C4),
+            rgb(0xEF_CFC2),
+            rgb(0xD4_D8DB),
+        ],
         hatch: rgb(0x8A_9296),
     };
 
@@ -121,6 +131,14 @@ impl Theme {
         island_fill: rgb(0x2B_3336),
         island_line: rgb(0x87_959B),
         pins: [rgb(0xC3_9BDD), rgb(0xE0_B061), rgb(0x86_B7E8), rgb(0xA5_C97A)],
+        layers: [
+            rgb(0x4C_4536),
+            rgb(0x33_4A4D),
+            rgb(0x45_3E52),
+            rgb(0x3F_4A30),
+            rgb(0x55_3D34),
+            rgb(0x40_464A),
+        ],
         hatch: rgb(0x6F_7A7F),
     };
 

@@ -1,0 +1,153 @@
+//! The numbers of one layer.
+
+use super::stack::{insert_above, remove, rename};
+use super::{InputsPanel, Optional, change, choice};
+use crate::session::{Command, Session};
+use crate::window::quantity_field::{RowLayout, remark};
+use crate::window::theme::Theme;
+use egui::{RichText, Ui};
+
+impl InputsPanel {
+    pub(super) fn layer(
+        &mut self,
+        ui: &mut Ui,
+        session: &Session,
+        theme: &Theme,
+        index: usize,
+        out: &mut Vec<Command>,
+    ) {
+        let design = session.design();
+        let Some(layer) = design.stack.layers.get(index) else { return };
+        let at = |key: &str| format!("stack.layers[{index}].{key}");
+        for (label, key, value) in [("Name", "name", &layer.name), ("Material", "material", &layer.material)]
+        {
+            ui.horizontal(|ui| {
+                let words = ui.label(RichText::new(label).color(theme.muted));
+                let width = (ui.available_width()).min(170.0);
+                let field = ui
+                    .with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                        self.names.field(ui, theme, width, (key, index), value, words.id)
+                    })
+                    .inner;
+                if let Some(text) = field {
+                    let what = if key == "name" { "Rename layer" } else { "Change material" };
+                    out.push(change(session, what, |design| {
+                        if key == "name" {
+                            rename(design, index, &text);
+                        } else if let Some(layer) = design.stack.layers.get_mut(index) {
+                            layer.material = text;
+                        }
+                    }));
+                }
+            });
+            if let Some(fault) = session.fault_at(&at(key)) {
+                remark(ui, theme, &fault.message);
+            }
+        }
+        let layout = RowLayout::in_width(ui.available_width());
+        self.numbers.row(ui, session, theme, layout, &at("thickness_um"), out);
+        self.narrower(ui, session, theme, layout, index, out);
+        for key in ["modulus_mpa", "poisson_ratio", "allowable_strain_percent"] {
+            self.numbers.row(ui, session, theme, layout, &at(key), out);
+        }
+        let compression = Optional {
+            path: &at("allowable_compression_percent"),
+            label: "Allowed compression",
+            absent: "not judged",
+            value: layer.allowable_strain_percent,
+            set: &|design, value| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.allowable_compression_percent = value;
+                }
+            },
+        };
+        self.optional_row(ui, session, theme, &compression, out);
+        let refractive = Optional {
+            path: &at("refractive_index"),
+            label: "Index",
+            absent: "no light here",
+            value: 1.5,
+            set: &|design, value| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.refractive_index = value;
+                }
+            },
+        };
+        self.optional_row(ui, session, theme, &refractive, out);
+        layer_buttons(ui, session, index, out);
+    }
+
+    /// Width, offset and sides: what a full-width film has not.
+    fn narrower(
+        &mut self,
+        ui: &mut Ui,
+        session: &Session,
+        theme: &Theme,
+        layout: RowLayout,
+        index: usize,
+        out: &mut Vec<Command>,
+    ) {
+        let design = session.design();
+        let Some(layer) = design.stack.layers.get(index) else { return };
+        let width = Optional {
+            path: &format!("stack.layers[{index}].width_um"),
+            label: "Width",
+            absent: "as the ribbon",
+            value: design.shape.width_um / 2.0,
+            set: &|design, value| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.width_um = value;
+                    if value.is_none() {
+                        (layer.offset_um, layer.sides) = (0.0, None);
+                    }
+                }
+            },
+        };
+        self.optional_row(ui, session, theme, &width, out);
+        if layer.width_um.is_none() {
+            return;
+        }
+        self.numbers.row(ui, session, theme, layout, &format!("stack.layers[{index}].offset_um"), out);
+        let others = design.stack.layers.iter().enumerate().filter(|(i, _)| *i != index);
+        let options: Vec<Option<&str>> =
+            std::iter::once(None).chain(others.map(|(_, layer)| Some(layer.name.as_str()))).collect();
+        let name = |sides: Option<&str>| sides.map_or_else(|| "open".to_owned(), str::to_owned);
+        if let Some(sides) = choice(ui, theme, "Sides filled by", layer.sides.as_deref(), options, name) {
+            let sides = sides.map(str::to_owned);
+            out.push(change(session, "Change sides", |design| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.sides = sides;
+                }
+            }));
+        }
+        if let Some(fault) = session.fault_at(&format!("stack.layers[{index}].sides")) {
+            remark(ui, theme, &fault.message);
+        }
+    }
+}
+
+fn layer_buttons(ui: &mut Ui, session: &Session, index: usize, out: &mut Vec<Command>) {
+    let count = session.design().stack.layers.len();
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        if ui.button("Add above").on_hover_text("Add a layer above this one, made of the same").clicked() {
+            out.push(change(session, "Add layer", |design| {
+                insert_above(design, Some(index));
+            }));
+            out.push(Command::SelectLayer(Some(index + 1)));
+        }
+        if ui.add_enabled(index + 1 < count, egui::Button::new("Up")).on_hover_text("Move up").clicked() {
+            out.push(change(session, "Move layer up", |design| design.stack.layers.swap(index, index + 1)));
+            out.push(Command::SelectLayer(Some(index + 1)));
+        }
+        if ui.add_enabled(index > 0, egui::Button::new("Down")).on_hover_text("Move down").clicked() {
+            out.push(change(session, "Move layer down", |design| design.stack.layers.swap(index, index - 1)));
+            out.push(Command::SelectLayer(Some(index - 1)));
+        }
+        if ui.add_enabled(count > 1, egui::Button::new("Remove")).on_hover_text("Remove this layer").clicked()
+        {
+            out.push(change(session, "Remove layer", |design| remove(design, index)));
+            out.push(Command::SelectLayer(None));
+        }
+    });
+}

@@ -1,0 +1,110 @@
+//! The guided light: core, wavelength, polarisation and losses.
+
+use super::{InputsPanel, change, choice};
+use crate::session::{Command, Session};
+use crate::window::quantity_field::{RowLayout, remark};
+use crate::window::theme::Theme;
+use egui::{RichText, Ui};
+use ogee_design::{Design, Light, PolarisationName, digits_text};
+
+impl InputsPanel {
+    pub(super) fn light(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        let design = session.design();
+        let mut guided = design.light.is_some();
+        ui.checkbox(&mut guided, "The ribbon guides light");
+        if guided != design.light.is_some() {
+            if let Some(light) = &design.light {
+                self.light_kept = Some(light.clone());
+            }
+            let kept = self.light_kept.take();
+            let label = if guided { "Switch light on" } else { "Switch light off" };
+            out.push(change(session, label, |design| {
+                if guided {
+                    let light = kept.unwrap_or_else(|| fresh_light(design));
+                    design.light = Some(light);
+                    design.limits.insertion_loss_db.get_or_insert(3.0);
+                } else {
+                    design.light = None;
+                }
+            }));
+            if !guided {
+                self.light_kept.clone_from(&design.light);
+            }
+        }
+        let Some(light) = &design.light else { return };
+        let layers: Vec<&str> = design.stack.layers.iter().map(|layer| layer.name.as_str()).collect();
+        if let Some(core) = choice(ui, theme, "Core", light.core.as_str(), layers, str::to_owned) {
+            let core = core.to_owned();
+            out.push(change(session, format!("Make {core} the core"), |design| {
+                if let Some(light) = &mut design.light {
+                    light.core = core;
+                }
+            }));
+        }
+        if let Some(fault) = session.fault_at("light.core") {
+            remark(ui, theme, &fault.message);
+        }
+        let layout = RowLayout::in_width(ui.available_width());
+        self.numbers.row(ui, session, theme, layout, "light.wavelength_um", out);
+        let options = [PolarisationName::QuasiTe, PolarisationName::QuasiTm];
+        let name = |p: PolarisationName| p.label().to_owned();
+        if let Some(polarisation) = choice(ui, theme, "Polarisation", light.polarisation, options, name) {
+            out.push(change(session, format!("Change polarisation to {}", polarisation.label()), |design| {
+                if let Some(light) = &mut design.light {
+                    light.polarisation = polarisation;
+                }
+            }));
+        }
+        for path in ["light.surroundings_index", "light.propagation_loss_db_per_cm", "light.end_loss_db"] {
+            self.numbers.row(ui, session, theme, layout, path, out);
+        }
+        let mut joins = light.joins_straight_guides;
+        ui.checkbox(&mut joins, "Its ends join straight guides")
+            .on_hover_text("A jump of curvature at the ribbon's ends then loses light too");
+        if joins != light.joins_straight_guides {
+            out.push(change(session, "Change how the ends join", |design| {
+                if let Some(light) = &mut design.light {
+                    light.joins_straight_guides = joins;
+                }
+            }));
+        }
+        if let Some(found) = session.assessment().and_then(|found| found.light.as_ref()) {
+            let index = digits_text(found.effective_index, 5);
+            let modes = if found.single_mode { "single-mode" } else { "several modes" };
+            let words = format!("Effective index {index}, {modes}");
+            ui.label(RichText::new(words).small().color(theme.muted));
+        }
+    }
+}
+
+/// Light in the layer of the highest index, else in the middle one.
+fn fresh_light(design: &Design) -> Light {
+    let layers = &design.stack.layers;
+    let core = layers
+        .iter()
+        .max_by(|a, b| {
+            let index = |layer: &ogee_design::StackLayer| layer.refractive_index.unwrap_or(0.0);
+            index(a).total_cmp(&index(b))
+        })
+        .map(|layer| layer.name.clone())
+        .unwrap_or_default();
+    Light {
+        core,
+        wavelength_um: 1.31,
+        polarisation: PolarisationName::QuasiTe,
+        surroundings_index: 1.0,
+        propagation_loss_db_per_cm: 0.5,
+        end_loss_db: 0.0,
+        joins_straight_guides: true,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fresh_light_is_in_the_layer_of_the_highest_index() {
+        assert_eq!(fresh_light(&Design::sample()).core, "core");
+    }
+}

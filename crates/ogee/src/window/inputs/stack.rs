@@ -1,0 +1,152 @@
+//! The stack: its drawing, and the numbers of the selected layer.
+
+use super::section::section;
+use super::{InputsPanel, change};
+use crate::session::{Command, Session};
+use crate::window::quantity_field::remark;
+use crate::window::theme::Theme;
+use egui::{RichText, Ui};
+use ogee_design::{Design, StackLayer, digits_text};
+
+impl InputsPanel {
+    pub(super) fn stack(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        section(ui, session, theme, out);
+        if let Some(words) = neutral_plane_words(session) {
+            ui.label(RichText::new(words).small().color(theme.muted));
+        }
+        for fault in session.faults().iter().filter(|f| f.path == "stack" || f.path == "stack.layers") {
+            remark(ui, theme, &fault.message);
+        }
+        match session.selected_layer() {
+            Some(index) => {
+                ui.add_space(2.0);
+                ui.separator();
+                self.layer(ui, session, theme, index, out);
+            }
+            None => {
+                let hint = "Click a layer to change it";
+                ui.label(RichText::new(hint).small().color(theme.muted));
+                if session.design().stack.layers.is_empty() && ui.button("Add a layer").clicked() {
+                    out.push(change(session, "Add layer", |design| {
+                        insert_above(design, None);
+                    }));
+                    out.push(Command::SelectLayer(Some(0)));
+                }
+            }
+        }
+    }
+}
+
+fn neutral_plane_words(session: &Session) -> Option<String> {
+    let found = session.assessment().filter(|_| !session.assessment_is_stale())?;
+    let height_um = found.section.neutral_plane_um;
+    let core = session.design().light.as_ref().map(|light| light.core.as_str());
+    let core = found.section.layers.iter().find(|layer| Some(layer.name.as_str()) == core);
+    Some(match core {
+        Some(core) => {
+            let above = height_um - (core.bottom_um + core.top_um) / 2.0;
+            let (distance, side) = (above.abs(), if above < 0.0 { "below" } else { "above" });
+            if distance < 5e-4 {
+                "Neutral plane through the core's middle".to_owned()
+            } else {
+                format!("Neutral plane {} µm {side} the core's middle", digits_text(distance, 2))
+            }
+        }
+        None => format!("Neutral plane {} µm above the bottom face", digits_text(height_um, 3)),
+    })
+}
+
+/// Adds a layer above the one at `below`, made of the same, and returns its index.
+pub(super) fn insert_above(design: &mut Design, below: Option<usize>) -> usize {
+    let layers = &mut design.stack.layers;
+    let pattern = below.and_then(|index| layers.get(index)).cloned();
+    let mut layer = pattern.unwrap_or_else(|| StackLayer {
+        name: String::new(),
+        material: "material".to_owned(),
+        thickness_um: 5.0,
+        width_um: None,
+        offset_um: 0.0,
+        sides: None,
+        modulus_mpa: 1000.0,
+        poisson_ratio: 0.35,
+        allowable_strain_percent: 2.0,
+        allowable_compression_percent: None,
+        refractive_index: None,
+    });
+    layer.name = free_name(layers);
+    let index = below.map_or(layers.len(), |index| (index + 1).min(layers.len()));
+    layers.insert(index, layer);
+    index
+}
+
+/// `layer N` with the first number that no layer has.
+fn free_name(layers: &[StackLayer]) -> String {
+    (layers.len() + 1..)
+        .map(|number| format!("layer {number}"))
+        .find(|name| layers.iter().all(|layer| layer.name != *name))
+        .unwrap_or_default()
+}
+
+/// Renames a layer wherever it is named: a core and the sides of others follow.
+pub(super) fn rename(design: &mut Design, index: usize, name: &str) {
+    let Some(layer) = design.stack.layers.get_mut(index) else { return };
+    let old = std::mem::replace(&mut layer.name, name.to_owned());
+    for layer in &mut design.stack.layers {
+        if layer.sides.as_ref() == Some(&old) {
+            layer.sides = Some(name.to_owned());
+        }
+    }
+    if let Some(light) = &mut design.light
+        && light.core == old
+    {
+        name.clone_into(&mut light.core);
+    }
+}
+
+/// Removes a layer; sides that it filled are open then.
+pub(super) fn remove(design: &mut Design, index: usize) {
+    if index >= design.stack.layers.len() {
+        return;
+    }
+    let gone = design.stack.layers.remove(index);
+    for layer in &mut design.stack.layers {
+        if layer.sides.as_ref() == Some(&gone.name) {
+            layer.sides = None;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_renamed_layer_is_followed() {
+        let mut design = Design::sample();
+        rename(&mut design, 1, "glass");
+        rename(&mut design, 2, "lid");
+        assert_eq!(design.light.as_ref().unwrap().core, "glass");
+        assert_eq!(design.stack.layers[1].sides.as_deref(), Some("lid"));
+        assert!(design.check().is_ok());
+    }
+
+    #[test]
+    fn an_added_layer_has_a_name_of_its_own() {
+        let mut design = Design::sample();
+        assert_eq!(insert_above(&mut design, Some(0)), 1);
+        assert_eq!(insert_above(&mut design, Some(0)), 1);
+        assert_eq!(design.stack.layers[1].material, design.stack.layers[0].material);
+        let names: std::collections::HashSet<_> = design.stack.layers.iter().map(|l| &l.name).collect();
+        assert_eq!(names.len(), 5);
+        assert!(design.check().is_ok());
+    }
+
+    #[test]
+    fn a_removed_layer_fills_no_sides() {
+        let mut design = Design::sample();
+        remove(&mut design, 2);
+        remove(&mut design, 9);
+        assert_eq!(design.stack.layers.len(), 2);
+        assert_eq!(design.stack.layers[1].sides, None);
+    }
+}
