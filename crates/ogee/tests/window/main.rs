@@ -1,0 +1,93 @@
+//! The window, driven without a display: by label, with the state checked first.
+
+mod dialogs;
+mod files;
+mod inputs;
+mod margins;
+mod typing;
+
+use egui::Key;
+use egui_kittest::Harness;
+use egui_kittest::Node;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use ogee::session::{Command, Edit, Session, Settings};
+use ogee::window::{App, Chooser, FileKind};
+use ogee_design::Design;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A desktop without a file dialog.
+struct NoDialog;
+
+impl Chooser for NoDialog {
+    fn choose(&self, _kind: FileKind, _suggestion: &Path) -> Option<PathBuf> {
+        None
+    }
+}
+
+type Window = Harness<'static, App>;
+
+fn quiet() -> Settings {
+    Settings { hints_shown: false, ..Settings::default() }
+}
+
+fn window_of(session: Session) -> Window {
+    let mut window = Harness::builder()
+        .with_size([1280.0, 1400.0])
+        .build_eframe(|cc| App::with_chooser(&cc.egui_ctx, session, Arc::new(NoDialog)));
+    window.run_steps(3);
+    window
+}
+
+fn window() -> Window {
+    window_of(Session::new(Design::sample(), quiet()))
+}
+
+fn send(window: &mut Window, command: Command) {
+    window.state_mut().send(command);
+    window.run_steps(3);
+}
+
+fn design(window: &Window) -> Design {
+    Design::clone(window.state().session().design())
+}
+
+/// The field with this label; where there are several, the first from the top.
+fn field<'w>(window: &'w Window, label: &'w str) -> Node<'w> {
+    window
+        .get_all_by_label(label)
+        .filter(|node| node.accesskit_node().role() == egui::accesskit::Role::TextInput)
+        .min_by(|a, b| a.rect().top().total_cmp(&b.rect().top()))
+        .unwrap_or_else(|| panic!("no field {label}"))
+}
+
+/// Puts the focus into a field and replaces its text.
+fn write(window: &mut Window, label: &str, text: &str) {
+    field(window, label).focus();
+    window.run_steps(2);
+    field(window, label).type_text(text);
+    window.run_steps(2);
+}
+
+fn press(window: &mut Window, key: Key) {
+    window.key_press(key);
+    window.run_steps(3);
+}
+
+fn enter(window: &mut Window, label: &str, text: &str) {
+    write(window, label, text);
+    press(window, Key::Enter);
+}
+
+fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run_steps(4);
+}
+
+fn shows(window: &Window, part: &str) -> bool {
+    window.query_all_by_label_contains(part).next().is_some()
+}
+
+fn pitch(value: f64) -> Command {
+    Command::Commit(Edit::number("Change pitch", "shape.pitch_um", value))
+}
