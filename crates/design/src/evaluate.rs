@@ -163,7 +163,8 @@ pub(crate) fn words(
 /// Number of the layer nearest to its allowable tension.
 pub(crate) fn most_used(checked: &Checked, extremes: &[Extremes]) -> usize {
     let share = |i: &usize| extremes[*i].tensile.strain / checked.layers()[*i].allowable_strain;
-    (0..extremes.len()).max_by(|a, b| share(a).total_cmp(&share(b))).unwrap_or(0)
+    // Of equal layers the first, as everywhere.
+    (0..extremes.len()).rev().max_by(|a, b| share(a).total_cmp(&share(b))).unwrap_or(0)
 }
 
 /// A loss as the result shows it.

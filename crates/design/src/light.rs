@@ -197,7 +197,8 @@ pub(crate) fn loss(path: &QuarterPath, layout: &Layout, table: &BendTable) -> Lo
             result.worst_s_um = element.s_um;
         }
     }
-    if path.crest_per_um.abs() > result.worst_per_um {
+    // On a bend of constant curvature the crest stands for all of it.
+    if path.crest_per_um.abs() >= (1.0 - 1e-9) * result.worst_per_um {
         result.worst_per_um = path.crest_per_um.abs();
         result.worst_s_um = f64::MAX;
     }
