@@ -84,10 +84,54 @@ pub enum CellError {
         /// Elements of the quarter.
         elements: usize,
     },
-    /// An allowable strain or other limit is not a positive finite number.
-    #[error("allowable strain of {allowable} is not above zero")]
-    BadAllowable {
-        /// The value given, dimensionless.
-        allowable: f64,
+}
+
+/// Why a beam has no answer.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum BeamError {
+    /// There is no piece or no element.
+    #[error("beam has no pieces or no elements")]
+    Empty,
+    /// A piece is no piece of a beam.
+    #[error("beam piece of length {length_um} µm has no positive length or a number that is not finite")]
+    BadPiece {
+        /// Length of the piece, in µm.
+        length_um: f64,
+    },
+    /// The inner edge of a bend lies beyond the centre of its curvature.
+    #[error(
+        "bend radius {radius_um} µm is not above half the width of {width_um} µm; \
+         more than {} µm is needed", 0.5 * .width_um
+    )]
+    WiderThanBend {
+        /// Least bend radius at rest, in µm.
+        radius_um: f64,
+        /// Width of the section, in µm.
+        width_um: f64,
+    },
+    /// A load or a place is not finite.
+    #[error("load or place of the beam's end is not a finite number")]
+    BadLoad,
+    /// The point load does not lie between two pieces.
+    #[error("point load after {after_pieces} of {pieces} pieces does not lie between two of them")]
+    BadPoint {
+        /// Pieces before the load.
+        after_pieces: usize,
+        /// Pieces of the beam.
+        pieces: usize,
+    },
+    /// The iteration did not settle, even by small steps of the load.
+    #[error(
+        "no equilibrium of the beam found: relative correction {residual:.1e} after {iterations} iterations, \
+         {reached} of the way to the load"
+    )]
+    NotConverged {
+        /// Share of the way to the load with an equilibrium.
+        reached: f64,
+        /// Largest relative correction of the last Newton step.
+        residual: f64,
+        /// Newton steps in all.
+        iterations: u32,
     },
 }

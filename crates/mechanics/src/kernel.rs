@@ -131,24 +131,23 @@ pub(crate) fn element<S: Simd, const F: usize>(
     let mut length = [zero; F];
     let mut softness = [zero; 3];
     for g in 0..NODES {
-        let term = |k: usize| Wide::new(simd, terms[g][k]);
         let mut slope = psi[0].scale(SLOPE[g][0]);
         for i in 1..NODES {
             slope = psi[i].scale_add(SLOPE[g][i], slope);
         }
-        let (sine, cosine) = (term(NodeTerm::PHI) + psi[g]).sin_cos();
+        let (sine, cosine) = (term(simd, &terms[g], NodeTerm::PHI) + psi[g]).sin_cos();
         let (mut normal, mut transverse) = (force[0] * cosine, force[0] * sine);
         if F == 2 {
             normal = force[F - 1].mul_add(sine, normal);
             transverse = (-force[F - 1]).mul_add(cosine, transverse);
         }
-        let stretched =
-            term(NodeTerm::COUPLING_SLOPE).mul_add(slope, term(NodeTerm::SOFTNESS).mul_add(normal, one));
-        let ds = stretched * term(NodeTerm::WEIGHT);
-        let coupling = term(NodeTerm::COUPLING);
-        let weighted_softness = term(NodeTerm::WEIGHTED_SOFTNESS);
+        let stretched = term(simd, &terms[g], NodeTerm::COUPLING_SLOPE)
+            .mul_add(slope, term(simd, &terms[g], NodeTerm::SOFTNESS).mul_add(normal, one));
+        let ds = stretched * term(simd, &terms[g], NodeTerm::WEIGHT);
+        let coupling = term(simd, &terms[g], NodeTerm::COUPLING);
+        let weighted_softness = term(simd, &terms[g], NodeTerm::WEIGHTED_SOFTNESS);
         let softened = transverse * weighted_softness;
-        moment[g] = term(NodeTerm::BENDING).mul_add(slope, -(coupling * normal));
+        moment[g] = term(simd, &terms[g], NodeTerm::BENDING).mul_add(slope, -(coupling * normal));
         shear[g] = ds * transverse;
         mixed[g] = coupling * transverse;
         curving[g] = ds.mul_add(normal, -(softened * transverse));
@@ -165,19 +164,10 @@ pub(crate) fn element<S: Simd, const F: usize>(
             softness[2] = (weighted_softness * sine).mul_add(sine, softness[2]);
         }
     }
-    let gather = |by_slope: &[Wide<S>; NODES], by_value: &[Wide<S>; NODES]| {
-        let mut sums = *by_value;
-        for i in 0..NODES {
-            for g in 0..NODES {
-                sums[i] = by_slope[g].scale_add(SLOPE[g][i], sums[i]);
-            }
-        }
-        sums
-    };
-    let residual = gather(&moment, &shear);
+    let residual = gather(&moment, shear);
     let mut border = [[zero; NODES]; F];
     for f in 0..F {
-        border[f] = gather(&moment_by[f], &shear_by[f]);
+        border[f] = gather(&moment_by[f], shear_by[f]);
     }
     let mut matrix = [zero; ENTRIES];
     for i in 0..NODES {
@@ -189,4 +179,22 @@ pub(crate) fn element<S: Simd, const F: usize>(
         matrix[entry(i, i)] = matrix[entry(i, i)] + curving[i];
     }
     ElementSums { matrix, residual, border, length, softness }
+}
+
+/// `∫ (m N_i' + v N_i) ds` from the nodal m (weighted in dξ) and v (weighted in ds).
+#[inline(always)]
+fn gather<S: Simd>(by_slope: &[Wide<S>; NODES], by_value: [Wide<S>; NODES]) -> [Wide<S>; NODES] {
+    let mut sums = by_value;
+    for i in 0..NODES {
+        for g in 0..NODES {
+            sums[i] = by_slope[g].scale_add(SLOPE[g][i], sums[i]);
+        }
+    }
+    sums
+}
+
+/// A stored number of a node.
+#[inline(always)]
+pub(crate) fn term<S: Simd>(simd: S, terms: &[S::f64s; TERMS], k: usize) -> Wide<S> {
+    Wide::new(simd, terms[k])
 }

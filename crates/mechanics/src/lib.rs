@@ -41,24 +41,30 @@
 #![allow(clippy::needless_range_loop, reason = "element loops run over several arrays and tables in step")]
 
 mod basis;
+mod batch;
 mod condense;
 mod error;
+mod extremes;
 mod fibre;
 mod kernel;
 mod lanes;
 mod linear;
+mod many;
 mod mesh;
 mod solution;
 mod solver;
 mod strips;
 mod wide;
 
-pub use error::{CellError, StripsError};
+pub use error::{BeamError, CellError, StripsError};
 pub use fibre::{Edge, Extremes, LayerSpan, Peak};
 pub use linear::LinearEstimate;
+pub use many::{CellResult, LayerPeaks, ManyProblem, ManyResults, ManySettings, ManySolver};
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use strips::{MAX_STRIPS, Strips};
 
 #[cfg(test)]
 mod cell_tests;
+#[cfg(test)]
+mod many_tests;

@@ -5,15 +5,20 @@ use ogee_geometry::Quarter;
 use crate::{
     basis::{NODES, POINT, WEIGHT, shape_integrals, shape_values},
     error::CellError,
+    extremes::LAYERS_RESOLVED,
     fibre::{Edge, Extremes, LayerSpan, Peak, fibre_strain},
+    lanes::FIELDS,
     linear::{LinearEstimate, check_width},
     mesh::{ElementSpan, RestNode, spans},
     solver::{CellProblem, CellSolver, CellState},
     strips::Strips,
 };
 
-/// Halvings of the bracket in which the place of a peak is sought; the strain there is flat, so few are enough.
-const PEAK_HALVINGS: usize = 24;
+/// Steps by which the bracket of a peak's place shrinks to two thirds; the strain there is flat, so few are enough.
+const PEAK_STEPS: usize = 16;
+/// An extreme that exceeds the crest's by less than this share is laid at the crest: where a ribbon is pulled straight
+/// the strain is flat along the bend.
+const AT_CREST: f64 = 1e-7;
 
 /// One period of an endless ribbon in equilibrium at a given stretch.
 ///
@@ -55,7 +60,11 @@ pub struct CellSolution {
     strips: Strips,
     ea: f64,
     nodes: Vec<RestNode>,
-    axial: Vec<f64>,
+    spans: Vec<ElementSpan>,
+    /// See [`FIELDS`].
+    fields: Vec<[f64; FIELDS]>,
+    /// How much of the rest shape's quadrature error the mesh's state has, 0 to 1.
+    likeness: f64,
     /// Displacement at the elements' starts, over P.
     starts: Vec<[f64; 2]>,
 }
@@ -115,6 +124,17 @@ struct Place {
     curving: f64,
 }
 
+/// A node with an extreme of strain.
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    value: f64,
+    e: usize,
+    g: usize,
+    sign: f64,
+    offset_um: f64,
+    is_at_trough: bool,
+}
+
 impl Place {
     /// κ P per rest length.
     fn curvature(&self) -> f64 {
@@ -142,8 +162,8 @@ impl CellSolver {
     ) -> Result<CellSolution, CellError> {
         let solved = self.solve_raw(problem, warm)?;
         let linear = LinearEstimate::new(problem.quarter, problem.strips)?;
-        let fields = self.workspace.fields.as_chunks::<{ crate::lanes::FIELDS }>().0;
-        let axial: Vec<f64> = fields[..solved.elements * NODES].iter().map(|field| field[1]).collect();
+        let fields = self.workspace.fields.as_chunks::<FIELDS>().0;
+        let fields = fields[..solved.elements * NODES].to_vec();
         let psi = self.workspace.psi.clone();
         let state = CellState {
             elements: solved.elements,
@@ -175,7 +195,9 @@ impl CellSolver {
             strips: *problem.strips,
             ea: problem.strips.relative_ea(problem.quarter.pitch_um()),
             nodes: self.nodes.clone(),
-            axial,
+            spans: spans(problem.quarter.pieces().len(), solved.elements).collect(),
+            fields,
+            likeness: solved.likeness,
             starts: Vec::with_capacity(solved.elements),
         };
         solution.displace();
@@ -207,7 +229,7 @@ impl CellSolution {
         let count = count.max(2);
         let length_um = self.quarter.length_um();
         let pieces = self.quarter.pieces();
-        let spans: Vec<ElementSpan> = spans(pieces.len(), self.elements).collect();
+        let spans = &self.spans;
         (0..count)
             .map(|i| {
                 let s_um = length_um * i as f64 / (count - 1) as f64;
@@ -242,21 +264,17 @@ impl CellSolution {
         check_width(&self.quarter, 2.0 * span.reach_um())?;
         let sides = [span.right_um, -span.left_um, -span.right_um];
         let is_symmetric = span.left_um == -span.right_um;
-        let mut extremes = Extremes {
-            tensile: self.extreme(span.left_um, 1.0, false),
-            compressive: self.extreme(span.left_um, -1.0, false),
-        };
+        let mut tensile = self.nodal_extreme(span.left_um, 1.0, false);
+        let mut compressive = self.nodal_extreme(span.left_um, -1.0, false);
         for (k, &offset_um) in sides.iter().enumerate().take(if is_symmetric { 1 } else { 3 }) {
-            let tensile = self.extreme(offset_um, 1.0, k > 0);
-            if tensile.strain > extremes.tensile.strain {
-                extremes.tensile = tensile;
-            }
-            let compressive = self.extreme(offset_um, -1.0, k > 0);
-            if compressive.strain < extremes.compressive.strain {
-                extremes.compressive = compressive;
+            for (best, sign) in [(&mut tensile, 1.0), (&mut compressive, -1.0)] {
+                let other = self.nodal_extreme(offset_um, sign, k > 0);
+                if other.value > best.value {
+                    *best = other;
+                }
             }
         }
-        Ok(extremes)
+        Ok(Extremes { tensile: self.refine(tensile), compressive: self.refine(compressive) })
     }
 
     /// Points and lengths for integrals along the stretched quarter, for example of the loss in bends.
@@ -291,7 +309,7 @@ impl CellSolution {
             jumps.push(CurvatureJump { s_um: 0.0, before_per_um: -after_per_um, after_per_um });
         }
         let pieces = self.quarter.pieces();
-        let spans: Vec<ElementSpan> = spans(pieces.len(), self.elements).collect();
+        let spans = &self.spans;
         for e in 1..self.elements {
             let (before, after) = (self.nodes[e * NODES - 1].kappa, self.nodes[e * NODES].kappa);
             let is_jump = (before - after).abs() > 1e-9 * before.abs().max(after.abs());
@@ -325,23 +343,24 @@ impl CellSolution {
         }
     }
 
-    /// Change of position per element coordinate at the nodes: (1+ε₀)(cos φ, sin φ) − (cos φ₀, sin φ₀).
+    /// Change of position per element coordinate at the nodes: (1+ε₀)(cos φ, sin φ) − l (cos φ₀, sin φ₀), where l is
+    /// the share of the exact rest shape that [`Self::place`] puts in its stead.
     fn displacement_rates(&self, e: usize) -> [[f64; 2]; NODES] {
         std::array::from_fn(|g| {
             let node = &self.nodes[e * NODES + g];
-            let stretched = 1.0 + self.axial[e * NODES + g];
+            let stretched = 1.0 + self.fields[e * NODES + g][3];
             let (sine, cosine) = (node.phi + self.state.psi[e * (NODES - 1) + g]).sin_cos();
             let (rest_sine, rest_cosine) = node.phi.sin_cos();
             [
-                node.jacobian * stretched.mul_add(cosine, -rest_cosine),
-                node.jacobian * stretched.mul_add(sine, -rest_sine),
+                node.jacobian * stretched.mul_add(cosine, -self.likeness * rest_cosine),
+                node.jacobian * stretched.mul_add(sine, -self.likeness * rest_sine),
             ]
         })
     }
 
     fn place(&self, e: usize, xi: f64) -> Place {
         let pieces = self.quarter.pieces();
-        let span = spans(pieces.len(), self.elements).nth(e).expect("the element is one of the mesh");
+        let span = self.spans[e];
         let pitch_um = self.quarter.pitch_um();
         let u = span.parameter(xi);
         let piece = &pieces[span.piece];
@@ -357,7 +376,8 @@ impl CellSolution {
             x += integral[g] * rates[g][0];
             y += integral[g] * rates[g][1];
         }
-        let (x, y) = (rest.x / pitch_um + x, rest.y / pitch_um + y);
+        let rest_share = self.likeness / pitch_um;
+        let (x, y) = (rest.x.mul_add(rest_share, x), rest.y.mul_add(rest_share, y));
         let kappa_rest = sample.kappa_per_um * pitch_um;
         let force = self.force_ei_per_p2;
         let moment = force * y;
@@ -386,37 +406,58 @@ impl CellSolution {
         }
     }
 
-    /// The largest strain times `sign` of the fibre at `offset_um`.
-    fn extreme(&self, offset_um: f64, sign: f64, is_at_trough: bool) -> Peak {
-        let value = |e: usize, xi: f64| sign * self.strain(&self.place(e, xi), offset_um);
-        let (mut best, mut best_e, mut best_g) = (f64::NEG_INFINITY, 0, 0);
+    /// Whether element `e` is short enough for the layers that the force makes.
+    fn is_resolved(&self, e: usize) -> bool {
+        let length: f64 = (0..NODES).map(|g| WEIGHT[g] * self.nodes[e * NODES + g].jacobian).sum();
+        self.force_ei_per_p2 * length * length < LAYERS_RESOLVED * LAYERS_RESOLVED
+    }
+
+    /// The node where `sign` times the strain of the fibre at `offset_um` is largest.
+    fn nodal_extreme(&self, offset_um: f64, sign: f64, is_at_trough: bool) -> Candidate {
+        let offset = offset_um / self.quarter.pitch_um();
+        let mut best = Candidate { value: f64::NEG_INFINITY, e: 0, g: 0, sign, offset_um, is_at_trough };
         for e in 0..self.elements {
-            for (g, &xi) in POINT.iter().enumerate() {
-                let here = value(e, xi);
-                // The crest, which comes last, takes precedence where the strain is flat.
-                if here >= best {
-                    (best, best_e, best_g) = (here, e, g);
+            let is_resolved = self.is_resolved(e);
+            for g in 0..NODES {
+                if !is_resolved && g != 0 && g != NODES - 1 {
+                    continue;
+                }
+                let [_, axial, curving, _] = self.fields[e * NODES + g];
+                let value = sign * fibre_strain(axial, curving, offset, self.nodes[e * NODES + g].kappa);
+                if value > best.value {
+                    best = Candidate { value, e, g, ..best };
+                }
+                let is_crest = (e + 1, g + 1) == (self.elements, NODES);
+                if is_crest && best.value - value <= AT_CREST * best.value.abs() {
+                    best = Candidate { value, e, g, ..best };
                 }
             }
         }
-        let mut xi = POINT[best_g];
-        let is_crest = best_e + 1 == self.elements && best_g + 1 == NODES;
-        if !is_crest {
-            let (mut low, mut high) = (POINT[best_g.saturating_sub(1)], POINT[(best_g + 1).min(NODES - 1)]);
-            for _ in 0..PEAK_HALVINGS {
+        best
+    }
+
+    /// The extreme near a node, to the accuracy of the interpolation within its element.
+    fn refine(&self, node: Candidate) -> Peak {
+        let Candidate { e, g, sign, offset_um, is_at_trough, .. } = node;
+        let value = |xi: f64| sign * self.strain(&self.place(e, xi), offset_um);
+        let is_crest = (e + 1, g + 1) == (self.elements, NODES);
+        let mut xi = POINT[g];
+        if !is_crest && self.is_resolved(e) {
+            let (mut low, mut high) = (POINT[g.saturating_sub(1)], POINT[(g + 1).min(NODES - 1)]);
+            for _ in 0..PEAK_STEPS {
                 let third = (high - low) / 3.0;
-                if value(best_e, low + third) < value(best_e, high - third) {
+                if value(low + third) < value(high - third) {
                     low += third;
                 } else {
                     high -= third;
                 }
             }
             let middle = 0.5 * (low + high);
-            if value(best_e, middle) > best {
+            if value(middle) > value(xi) {
                 xi = middle;
             }
         }
-        let place = self.place(best_e, xi);
+        let place = self.place(e, xi);
         let s_um = if is_crest {
             self.quarter.length_um()
         } else {

@@ -79,6 +79,8 @@ pub(crate) struct Solved {
     pub(crate) iterations: u32,
     pub(crate) correction: f64,
     pub(crate) error_estimate: f64,
+    /// How much of the rest shape's quadrature error is in the state, 0 to 1.
+    pub(crate) likeness: f64,
 }
 
 /// Solver of single cells. It keeps its memory, so one solver should serve many problems.
@@ -154,9 +156,9 @@ impl CellSolver {
             solved.iterations = iterations;
             let peak = self.crest_inner_strain(problem, elements);
             if let Some(before) = coarser {
-                // The order of convergence is 8; a quarter of the change is cautious even where it is not yet met.
+                // The order of convergence is 8, so the change is the error of the coarser mesh.
                 let change = (peak - before).abs() / peak.abs().max(f64::MIN_POSITIVE);
-                solved.error_estimate = solved.error_estimate.min(0.25 * change);
+                solved.error_estimate = solved.error_estimate.min(change);
             }
             if solved.error_estimate <= tolerance {
                 return Ok(solved);
@@ -283,7 +285,7 @@ impl CellSolver {
                 let force_slope = step.force_slope.lanes();
                 self.psi_slope.clear();
                 self.psi_slope.extend_from_slice(cell.tangent(step.force_slope));
-                let [cubic, quartic] = cell.finish().map(Wide::lanes);
+                let error_estimate = cell.finish().lanes();
                 let solved = Solved {
                     elements,
                     force,
@@ -291,7 +293,8 @@ impl CellSolver {
                     is_stable: step.negative_pivots.lanes() == 1.0,
                     iterations,
                     correction,
-                    error_estimate: mode_estimate(cubic, quartic),
+                    error_estimate,
+                    likeness: cell.likeness().lanes(),
                 };
                 return Run { is_settled, solved };
             }
@@ -306,15 +309,6 @@ impl CellSolver {
         let half = 0.5 * problem.strips.width_um() / problem.quarter.pitch_um();
         crate::fibre::fibre_strain(axial, curving, -half, kappa)
     }
-}
-
-/// Estimated relative error of the peak strain from the shares of energy in the two highest modes.
-///
-/// The answer converges as the square of the energy error, and the part that the mesh misses is smaller than the
-/// highest modes it has. The weights are such that the estimate is not below the true error on the project's
-/// range of shapes, from arcs to sines of A/P = 2, and from compression to beyond straight.
-pub(crate) fn mode_estimate(cubic: f64, quartic: f64) -> f64 {
-    0.2 * quartic + 0.1 * cubic
 }
 
 /// Interpolates nodal angles from a mesh of `from` elements to one of `to`, as functions of the pieces' parameter.
