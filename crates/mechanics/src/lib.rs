@@ -43,6 +43,8 @@
 mod basis;
 mod batch;
 mod condense;
+mod curve;
+mod ends;
 mod error;
 mod extremes;
 mod fibre;
@@ -56,6 +58,8 @@ mod solver;
 mod strips;
 mod wide;
 
+pub use curve::{ForcePoint, LayerLimit, force_curve, stretch_at_strain};
+pub use ends::{EndFactor, EndNote, end_factor};
 pub use error::{BeamError, CellError, StripsError};
 pub use fibre::{Edge, Extremes, LayerSpan, Peak};
 pub use linear::LinearEstimate;
