@@ -42,6 +42,8 @@
 
 mod basis;
 mod batch;
+mod beam;
+mod beam_newton;
 mod condense;
 mod curve;
 mod ends;
@@ -58,6 +60,7 @@ mod solver;
 mod strips;
 mod wide;
 
+pub use beam::{Beam, BeamEnd, BeamPiece, BeamSolution, PointLoad};
 pub use curve::{ForcePoint, LayerLimit, force_curve, stretch_at_strain};
 pub use ends::{EndFactor, EndNote, end_factor};
 pub use error::{BeamError, CellError, StripsError};
@@ -68,6 +71,8 @@ pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use strips::{MAX_STRIPS, Strips};
 
+#[cfg(test)]
+mod beam_tests;
 #[cfg(test)]
 mod cell_tests;
 #[cfg(test)]
