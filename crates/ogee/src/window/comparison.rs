@@ -166,7 +166,9 @@ mod tests {
 
     #[test]
     fn the_table_has_a_column_for_each_variant() {
-        let mut session = Session::new(Design::sample(), Settings::default());
+        let mut start = Design::sample();
+        start.shape.pitch_um = 1200.0;
+        let mut session = Session::new(start, Settings::default());
         session.apply(Command::Pin);
         session.apply(Command::Commit(Edit::number("Change pitch", "shape.pitch_um", 1100.0)));
         let columns = columns(&session);

@@ -392,6 +392,10 @@ impl NameFields {
                     .desired_width(width - 12.0),
             )
             .labelled_by(label);
+        if response.gained_focus() && !ui.input(|i| i.pointer.any_pressed()) {
+            // With the keyboard one comes to replace the name, with the pointer to mend it.
+            select_all(ui, id, &text);
+        }
         if response.has_focus() || response.changed() {
             self.editing = Some((id, text));
         }

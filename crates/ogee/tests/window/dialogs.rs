@@ -3,12 +3,16 @@
 use super::*;
 use egui::Modifiers;
 
+/// Frames until a dialog that has just opened has found its size and place.
+const SETTLING: usize = 8;
+
 #[test]
 fn shortcuts_and_cautions_open_and_close() {
     let mut window = window();
     press(&mut window, Key::F1);
     assert!(shows(&window, "Take the last edit back") || shows(&window, "Undo"));
     assert!(shows(&window, "give up the drag"));
+    window.run_steps(SETTLING);
     click(&mut window, "Close");
     assert!(!shows(&window, "give up the drag"));
     click(&mut window, "Help");
@@ -30,6 +34,7 @@ fn pins_are_compared_in_a_table() {
     assert!(shows(&window, "Pins side by side"));
     assert!(shows(&window, "this design") && shows(&window, "pin A"));
     assert!(shows(&window, "Contour length, mm"));
+    window.run_steps(SETTLING);
     click(&mut window, "Restore");
     assert_eq!(design(&window).shape.pitch_um, 1200.0);
 }
@@ -38,7 +43,7 @@ fn pins_are_compared_in_a_table() {
 fn an_export_writes_the_drawing_and_the_table() {
     let folder = tempfile::tempdir().unwrap();
     let base = folder.path().join("guide.ogee.json");
-    let mut session = Session::new(Design::sample(), quiet());
+    let mut session = Session::new(start(), quiet());
     session.apply(Command::SaveAs(base));
     let mut window = window_of(session);
     for (choice, ending) in [(None, "svg"), (Some("Centreline and edges as a table (CSV)"), "csv")] {
@@ -53,7 +58,7 @@ fn an_export_writes_the_drawing_and_the_table() {
             .max_by(|a, b| a.rect().top().total_cmp(&b.rect().top()))
             .unwrap();
         button.click();
-        super::files::wait_for(&mut window, "Wrote");
+        files::wait_for(&mut window, "Wrote");
         let written = std::fs::read(folder.path().join(format!("guide.{ending}"))).unwrap();
         assert!(written.len() > 1000, "{ending}");
         click(&mut window, "Dismiss");

@@ -33,7 +33,7 @@ fn a_broken_file_tells_why_and_leaves_the_design() {
     send(&mut window, Command::Open(path));
     assert!(shows(&window, "Not done"));
     assert!(shows(&window, "torn.ogee.json"));
-    assert_eq!(design(&window), Design::sample());
+    assert_eq!(design(&window), start());
     assert!(window.state().session().checked().is_some());
     click(&mut window, "Dismiss");
     assert!(!shows(&window, "Not done"));
@@ -43,7 +43,7 @@ fn a_broken_file_tells_why_and_leaves_the_design() {
 fn a_file_that_parses_but_is_no_possible_design_shows_its_faults() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("wide.ogee.json");
-    let mut wide = Design::sample();
+    let mut wide = start();
     wide.shape.periods = 0;
     wide.shape.pitch_um = -1.0;
     std::fs::write(&path, wide.to_json()).unwrap();
@@ -57,7 +57,7 @@ fn a_file_that_parses_but_is_no_possible_design_shows_its_faults() {
 fn a_dropped_file_is_opened() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("dropped.ogee.json");
-    let mut other = Design::sample();
+    let mut other = start();
     other.shape.pitch_um = 999.0;
     std::fs::write(&path, other.to_json()).unwrap();
     let mut window = window();

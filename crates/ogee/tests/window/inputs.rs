@@ -25,7 +25,7 @@ fn every_family_can_be_chosen_and_undone() {
     for _ in 0..4 {
         send(&mut window, Command::Undo);
     }
-    assert_eq!(design(&window), Design::sample());
+    assert_eq!(design(&window), start());
 }
 
 #[test]

@@ -39,8 +39,15 @@ fn window_of(session: Session) -> Window {
     window
 }
 
+/// The worked sample with numbers that the tests may rely on.
+fn start() -> Design {
+    let mut design = Design::sample();
+    (design.shape.pitch_um, design.shape.amplitude_um, design.shape.periods) = (1200.0, 400.0, 6);
+    design
+}
+
 fn window() -> Window {
-    window_of(Session::new(Design::sample(), quiet()))
+    window_of(Session::new(start(), quiet()))
 }
 
 fn send(window: &mut Window, command: Command) {

@@ -19,7 +19,7 @@ fn numbers_take_units() {
 fn a_wrong_text_stays_with_its_reason_and_costs_nothing() {
     let mut window = window();
     enter(&mut window, "Pitch", "45°");
-    assert_eq!(design(&window), Design::sample());
+    assert_eq!(design(&window), start());
     assert_eq!(window.state().session().undo_depth(), 0);
     assert!(shows(&window, "is an angle, but this field is a length"));
     assert_eq!(field(&window, "Pitch").value().as_deref(), Some("45°"));
@@ -44,7 +44,7 @@ fn escape_gives_up_what_was_typed() {
     write(&mut window, "Pitch", "777");
     assert_eq!(field(&window, "Pitch").value().as_deref(), Some("777"));
     press(&mut window, Key::Escape);
-    assert_eq!(design(&window), Design::sample());
+    assert_eq!(design(&window), start());
     assert_eq!(field(&window, "Pitch").value().as_deref(), Some("1200"));
 }
 
@@ -59,7 +59,7 @@ fn leaving_a_field_takes_what_was_typed() {
 
 #[test]
 fn looking_at_a_number_never_rounds_it() {
-    let mut design = Design::sample();
+    let mut design = start();
     design.shape.pitch_um = 1_234.567_891_234_5;
     let mut window = window_of(Session::new(design.clone(), quiet()));
     assert_eq!(field(&window, "Pitch").value().as_deref(), Some("1234.57"));
@@ -126,7 +126,7 @@ fn everything_can_be_undone_to_the_start_and_redone() {
         window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
         window.run_steps(3);
     }
-    assert_eq!(design(&window), Design::sample());
+    assert_eq!(design(&window), start());
     for _ in 0..2 {
         window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
         window.run_steps(3);
