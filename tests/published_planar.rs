@@ -19,8 +19,8 @@ fn slender() -> Strips {
     Strips::new(&[(12.0 / SLENDER.powi(3), SLENDER)]).expect("a sound section")
 }
 
-fn beam(pieces: Vec<BeamPiece>, strips: Strips, start_angle_rad: f64) -> Beam {
-    Beam::new(pieces, strips, start_angle_rad, ELEMENTS).expect("a sound beam")
+fn beam(pieces: Vec<BeamPiece>, strips: &Strips, start_angle_rad: f64) -> Beam {
+    Beam::new(pieces, *strips, start_angle_rad, ELEMENTS).expect("a sound beam")
 }
 
 fn solve(beam: &Beam, end: BeamEnd, point: Option<PointLoad>, from: Option<&BeamSolution>) -> BeamSolution {
@@ -39,7 +39,7 @@ fn crossing(mut low: f64, mut high: f64, mut function: impl FnMut(f64) -> f64) -
 
 #[test]
 fn cantilever_under_a_tip_load() {
-    let straight = beam(vec![BeamPiece::straight(1.0)], slender(), 0.0);
+    let straight = beam(vec![BeamPiece::straight(1.0)], &slender(), 0.0);
     table("published_planar").check("cantilever", 14, |case, checks| {
         let load = BeamEnd::Loaded { force_un: [0.0, case.number("load_p_l2_over_ei")], moment_un_um: 0.0 };
         let bent = solve(&straight, load, None, None);
@@ -70,7 +70,7 @@ impl Column {
     }
 
     fn new() -> Self {
-        let beam = beam(vec![BeamPiece::straight(1.0)], slender(), 0.0);
+        let beam = beam(vec![BeamPiece::straight(1.0)], &slender(), 0.0);
         // A push from the side decides to which side it buckles, and is taken away again.
         let aside = solve(&beam, Self::under(0.0, 1.0), None, None);
         let pushed = solve(&beam, Self::under(1.3, 1.0), None, Some(&aside));
@@ -140,7 +140,7 @@ fn ring_pulled_along_a_diameter() {
         let strips = Strips::new(&[(12.0 * ei / SLENDER.powi(3), SLENDER)]).expect("a sound section");
         // Half the ring from the lower load to the upper one; sections under the loads do not turn.
         let quarter = BeamPiece::arc(FRAC_PI_2 * radius, 1.0 / radius);
-        let half_ring = beam(vec![quarter, quarter], strips, 0.0);
+        let half_ring = beam(vec![quarter, quarter], &strips, 0.0);
         // Small against the radius, large against rounding.
         let grown = 1e-6 * radius;
         let end = BeamEnd::Clamped { at_um: [0.0, 2.0 * radius + grown], turn_rad: 0.0 };
@@ -173,7 +173,7 @@ fn ring_pulled_along_a_diameter() {
 fn edge_factors(width: f64) -> (f64, f64) {
     let strips = Strips::homogeneous(width).expect("a sound width");
     // Bent clockwise, its inner edge is the right one; a counter-clockwise moment pulls at it.
-    let bar = beam(vec![BeamPiece::arc(0.5, -1.0)], strips, 0.0);
+    let bar = beam(vec![BeamPiece::arc(0.5, -1.0)], &strips, 0.0);
     let moment = 1e-3 * strips.ei_un_um2();
     let pulled = solve(&bar, BeamEnd::Loaded { force_un: [0.0, 0.0], moment_un_um: moment }, None, None);
     let straight = moment * 0.5 * width / strips.ei_un_um2();
@@ -263,7 +263,7 @@ fn hairpin_flexibility() {
 
 #[test]
 fn end_moment_rolls_a_beam_up() {
-    let straight = beam(vec![BeamPiece::straight(1.0)], slender(), 0.0);
+    let straight = beam(vec![BeamPiece::straight(1.0)], &slender(), 0.0);
     table("published_planar").check("roll-up", 1, |case, checks| {
         let moment_un_um = case.number("moment_l_over_ei");
         let rolled = solve(&straight, BeamEnd::Loaded { force_un: [0.0, 0.0], moment_un_um }, None, None);
@@ -277,7 +277,7 @@ fn end_moment_rolls_a_beam_up() {
 fn arch_loads(case: &Case, distances: &[f64]) -> Vec<f64> {
     let half = 0.5 * case.number("subtended_angle_deg").to_radians();
     let arc = BeamPiece::arc(half, -1.0);
-    let arch = beam(vec![arc, arc], slender(), half);
+    let arch = beam(vec![arc, arc], &slender(), half);
     let end = BeamEnd::Hinged { at_um: [2.0 * half.sin(), 0.0] };
     let mut last: Option<BeamSolution> = None;
     distances
