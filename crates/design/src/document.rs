@@ -173,6 +173,7 @@ pub struct StackLayer {
     pub refractive_index: Option<f64>,
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
 fn is_zero(value: &f64) -> bool {
     *value == 0.0
 }

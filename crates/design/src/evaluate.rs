@@ -3,13 +3,12 @@
 use crate::caches::Caches;
 use crate::check::Checked;
 use crate::figures::{Figures, Layers, Variant};
-use crate::interim::{EndFactor, end_factor};
 use crate::light::{Loss, loss_result};
 use crate::places;
 use crate::result::{LossResult, Place};
 use crate::state::curve_points;
 use ogee_geometry::{Clearance, ClearanceKind, Ends, clearance_of_quarter_points};
-use ogee_mechanics::{CellProblem, CellSolution, Extremes, LayerSpan, Peak};
+use ogee_mechanics::{CellProblem, CellSolution, EndFactor, Extremes, LayerSpan, Peak, end_factor};
 use ogee_optics::BendTable;
 use std::sync::Arc;
 

@@ -4,14 +4,13 @@
 //! batches, each lane of the processor's vectors another design.
 
 use crate::check::Checked;
-use crate::interim::{EndFactor, end_factor};
 use crate::light::{Layout, Loss, QuarterPath, loss};
 use crate::state::curve_points;
 use crate::stretched::{fill_stretched, largest_curvature};
 use ogee_geometry::{Centreline, clearance_of_quarter_points};
 use ogee_mechanics::{
-    CellProblem, CellSolver, LayerPeaks, LayerSpan, ManyProblem, ManyResults, ManySettings, ManySolver,
-    Strips,
+    CellProblem, CellSolver, EndFactor, LayerPeaks, LayerSpan, ManyProblem, ManyResults, ManySettings,
+    ManySolver, Strips, end_factor,
 };
 use ogee_optics::BendTable;
 
@@ -281,7 +280,8 @@ impl Batch {
             let open: Vec<(usize, Variant<'_>, f64)> = searches
                 .iter()
                 .enumerate()
-                .filter_map(|(i, s)| s.found.is_none().then(|| (i, variants[i], s.next)))
+                .filter(|(_, s)| s.found.is_none())
+                .map(|(i, s)| (i, variants[i], s.next))
                 .collect();
             if open.is_empty() {
                 break;

@@ -24,7 +24,6 @@ mod fault;
 mod fields;
 mod figures;
 mod file;
-mod interim;
 mod light;
 mod map;
 mod margin;

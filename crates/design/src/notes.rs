@@ -5,12 +5,10 @@ use crate::document::EndsName;
 use crate::evaluate::Evaluated;
 use crate::result::{Note, Severity};
 use crate::text::{digits, number};
-use ogee_mechanics::CellSolution;
+use ogee_mechanics::{CellSolution, EndNote};
 
 /// Width over bend radius above which curved-beam theory is no longer good to a few per cent.
 const WIDE_BEND: f64 = 0.7;
-/// Share of the slack above which a crossing clamp governs.
-const CLAMP_GOVERNS: f64 = 0.7;
 /// Offset of the neutral axis, relative to the width, above which it matters.
 const OFF_CENTRE: f64 = 0.01;
 /// Strain above which few materials are still linear elastic, dimensionless.
@@ -35,23 +33,12 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolutio
          of the plane when pulled, which lowers some strains and raises others; that is not computed here."
             .to_owned(),
     );
-    if let Some(note) = &evaluated.end.note {
-        let severity =
-            if design.shape.ends == EndsName::Crossing { Severity::Caution } else { Severity::Info };
-        add("clamped-ends", severity, "shape.ends", note.clone());
-    }
-    if design.shape.ends == EndsName::Crossing && share > CLAMP_GOVERNS {
-        add(
-            "clamp-governs",
-            Severity::Warning,
-            "shape.ends",
-            format!(
-                "At {} % of the slack the clamp at the crossing governs: it holds the ribbon at its tilt while the rest \
-                 straightens. The strain there is not computed; use midline or crest ends.",
-                digits(100.0 * share, 2)
-            ),
-        );
-    }
+    let (severity, code) = match evaluated.end.note {
+        EndNote::ClampGoverns => (Severity::Warning, "clamp-governs"),
+        EndNote::CrestIsCell | EndNote::MidlineIsTangent => (Severity::Info, "ends"),
+        _ => (Severity::Caution, "clamped-ends"),
+    };
+    add(code, severity, "shape.ends", sentence(&evaluated.end.note.to_string()));
     if design.shape.ends == EndsName::Midline {
         add(
             "end-bends",
@@ -133,6 +120,13 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolutio
             .to_owned(),
     );
     list
+}
+
+/// A clause as a sentence.
+fn sentence(clause: &str) -> String {
+    let mut chars = clause.chars();
+    let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}.", chars.as_str())
 }
 
 fn light_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&str, Severity, &str, String)) {

@@ -36,7 +36,7 @@ mod tests {
     fn digits_are_significant_and_trimmed() {
         assert_eq!(number(0.8), "0.8");
         assert_eq!(number(412.0), "412");
-        assert_eq!(number(0.00012345), "0.0001234");
+        assert_eq!(number(0.000_123_45), "0.0001234");
         assert_eq!(number(123_456.7), "123457");
         assert_eq!(number(1.5e9), "1.500e9");
         assert_eq!(number(-0.25), "-0.25");
