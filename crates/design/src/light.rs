@@ -13,8 +13,8 @@ use ogee_optics::BendTable;
 
 /// Nodes and weights of Gauss–Legendre integration of order 8 on −1 … 1, positive half.
 const GAUSS: [(f64, f64); 4] = [
-    (0.183_434_642_495_649_8, 0.362_683_783_378_362_0),
-    (0.525_532_409_916_329_0, 0.313_706_645_877_887_3),
+    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
+    (0.525_532_409_916_329, 0.313_706_645_877_887_3),
     (0.796_666_477_413_626_7, 0.222_381_034_453_374_5),
     (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
 ];
@@ -24,6 +24,7 @@ const PANELS: u32 = 4;
 
 /// A stretch of path with one curvature, on the quarter from a rising crossing to the upper crest.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "the suffix is the unit")]
 pub(crate) struct Element {
     /// Length of the path, µm.
     pub(crate) length_um: f64,

@@ -161,32 +161,32 @@ impl<'a> Assembly<'a> {
                     p.y_um = self.amplitude_um;
                 }
                 for k in 1..4 {
-                    self.append(&mut start, &self.quarters[k]);
+                    Self::append(&mut start, &self.quarters[k]);
                 }
                 (start, self.quarters[0].clone(), periods - 1)
             }
             Ends::Midline => {
                 let opening = self.opening();
                 let mut start = self.lead(0.0);
-                self.append(&mut start, &opening);
-                let closing = self.turned(&opening);
+                Self::append(&mut start, &opening);
+                let closing = Self::turned(&opening);
                 if periods == 1 {
-                    self.append(&mut start, &self.quarters[1]);
+                    Self::append(&mut start, &self.quarters[1]);
                     let mut end = self.quarters[2].clone();
-                    self.append(&mut end, &closing);
+                    Self::append(&mut end, &closing);
                     (start, end, 0)
                 } else {
                     let mut end = Vec::new();
                     for k in 1..4 {
-                        self.append(&mut start, &self.quarters[k]);
-                        self.append(&mut end, &self.quarters[k - 1]);
+                        Self::append(&mut start, &self.quarters[k]);
+                        Self::append(&mut end, &self.quarters[k - 1]);
                     }
-                    self.append(&mut end, &closing);
+                    Self::append(&mut end, &closing);
                     (start, end, periods - 2)
                 }
             }
         };
-        self.place(start, end, whole_periods)
+        self.place(start, &end, whole_periods)
     }
 
     /// The straight lead at the start, from s = 0 and x = 0.
@@ -212,7 +212,7 @@ impl<'a> Assembly<'a> {
     }
 
     /// Appends `part` where `chain` ends.
-    fn append(&self, chain: &mut Vec<RibbonPoint>, part: &[RibbonPoint]) {
+    fn append(chain: &mut Vec<RibbonPoint>, part: &[RibbonPoint]) {
         let (s, x) = chain.last().map_or((0.0, 0.0), |p| (p.s_um, p.x_um));
         let (s0, x0) = part.first().map_or((0.0, 0.0), |p| (p.s_um, p.x_um));
         chain.extend(part.iter().map(|p| p.shifted(s - s0, x - x0)));
@@ -254,7 +254,7 @@ impl<'a> Assembly<'a> {
         }
         let tail: Vec<RibbonPoint> =
             std::iter::once(first).chain(self.quarters[0][after..].iter().copied()).collect();
-        self.append(&mut chain, &tail);
+        Self::append(&mut chain, &tail);
         // The scaled bend misses the midline by `lift`; spread that over the height so that the lead stays on it.
         if (self.amplitude_um - lift).abs() > 1e-9 * self.length_um {
             let scale = self.amplitude_um / (self.amplitude_um - lift);
@@ -266,7 +266,7 @@ impl<'a> Assembly<'a> {
     }
 
     /// `part` turned by 180°, run backwards: the far end.
-    fn turned(&self, part: &[RibbonPoint]) -> Vec<RibbonPoint> {
+    fn turned(part: &[RibbonPoint]) -> Vec<RibbonPoint> {
         let (s, x) = part.last().map_or((0.0, 0.0), |p| (p.s_um, p.x_um));
         part.iter()
             .rev()
@@ -283,10 +283,10 @@ impl<'a> Assembly<'a> {
             .collect()
     }
 
-    fn place(self, mut start: Vec<RibbonPoint>, end: Vec<RibbonPoint>, whole_periods: u32) -> PeriodState {
+    fn place(self, mut start: Vec<RibbonPoint>, end: &[RibbonPoint], whole_periods: u32) -> PeriodState {
         let mut period = Vec::with_capacity(4 * PER_QUARTER + 4);
         for quarter in &self.quarters {
-            self.append(&mut period, quarter);
+            Self::append(&mut period, quarter);
         }
         let contour = 4.0 * self.length_um;
         let (first_s, first_x) = start.last().map_or((0.0, 0.0), |p| (p.s_um, p.x_um));

@@ -19,7 +19,7 @@ pub fn digits(value: f64, significant: usize) -> String {
         return if value > 0.0 { "∞".to_owned() } else { "none".to_owned() };
     }
     let magnitude = value.abs().log10().floor() as i32;
-    let significant = significant.max(1) as i32;
+    let significant = i32::try_from(significant.clamp(1, 17)).unwrap_or(17);
     if !(-4..7).contains(&magnitude) {
         return format!("{:.*e}", (significant - 1) as usize, value);
     }
