@@ -75,11 +75,11 @@ impl<S: Simd> InnerFactors<S> {
         let r1 = one / d1;
         let l21 = k12 * r1;
         let l31 = k13 * r1;
-        let d2 = (-l21).mul_add(k12, matrix[entry(2, 2)]);
+        let d2 = l21.neg_mul_add(k12, matrix[entry(2, 2)]);
         let r2 = one / d2;
-        let e32 = (-l31).mul_add(k12, matrix[entry(2, 3)]);
+        let e32 = l31.neg_mul_add(k12, matrix[entry(2, 3)]);
         let l32 = e32 * r2;
-        let d3 = (-l32).mul_add(e32, (-l31).mul_add(k13, matrix[entry(3, 3)]));
+        let d3 = l32.neg_mul_add(e32, l31.neg_mul_add(k13, matrix[entry(3, 3)]));
         let r3 = one / d3;
         Self { l21, l31, l32, inverse: [r1, r2, r3], pivots: [d1, d2, d3] }
     }
@@ -87,11 +87,11 @@ impl<S: Simd> InnerFactors<S> {
     #[inline(always)]
     fn solve(&self, b: [Wide<S>; INNER]) -> [Wide<S>; INNER] {
         let [r1, r2, r3] = self.inverse;
-        let y2 = (-self.l21).mul_add(b[0], b[1]);
-        let y3 = (-self.l32).mul_add(y2, (-self.l31).mul_add(b[0], b[2]));
+        let y2 = self.l21.neg_mul_add(b[0], b[1]);
+        let y3 = self.l32.neg_mul_add(y2, self.l31.neg_mul_add(b[0], b[2]));
         let x3 = y3 * r3;
-        let x2 = (-self.l32).mul_add(x3, y2 * r2);
-        let x1 = (-self.l21).mul_add(x2, (-self.l31).mul_add(x3, b[0] * r1));
+        let x2 = self.l32.neg_mul_add(x3, y2 * r2);
+        let x1 = self.l21.neg_mul_add(x2, self.l31.neg_mul_add(x3, b[0] * r1));
         [x1, x2, x3]
     }
 }
@@ -99,5 +99,5 @@ impl<S: Simd> InnerFactors<S> {
 /// `sum − a·b`.
 #[inline(always)]
 fn less<S: Simd>(sum: Wide<S>, a: [Wide<S>; INNER], b: [Wide<S>; INNER]) -> Wide<S> {
-    (-a[0]).mul_add(b[0], (-a[1]).mul_add(b[1], (-a[2]).mul_add(b[2], sum)))
+    a[0].neg_mul_add(b[0], a[1].neg_mul_add(b[1], a[2].neg_mul_add(b[2], sum)))
 }

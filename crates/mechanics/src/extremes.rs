@@ -50,7 +50,7 @@ fn nodal_strain<S: Simd>(simd: S, cell: &CellLanes<'_, S>, e: usize, offset: Wid
     let mut length = Wide::splat(simd, 0.0);
     for g in 0..NODES {
         let [_, axial, curving, _] = cell.fields_at(e, g);
-        let room = (-offset).mul_add(cell.kappa_at(e, g), one);
+        let room = offset.neg_mul_add(cell.kappa_at(e, g), one);
         strain[g] = axial - offset * curving / room;
         length = cell.jacobian_at(e, g).scale_add(WEIGHT[g], length);
     }

@@ -139,7 +139,7 @@ pub(crate) fn element<S: Simd, const F: usize>(
         let (mut normal, mut transverse) = (force[0] * cosine, force[0] * sine);
         if F == 2 {
             normal = force[F - 1].mul_add(sine, normal);
-            transverse = (-force[F - 1]).mul_add(cosine, transverse);
+            transverse = force[F - 1].neg_mul_add(cosine, transverse);
         }
         let stretched = term(simd, &terms[g], NodeTerm::COUPLING_SLOPE)
             .mul_add(slope, term(simd, &terms[g], NodeTerm::SOFTNESS).mul_add(normal, one));

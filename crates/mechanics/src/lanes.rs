@@ -264,7 +264,7 @@ impl<'w, S: Simd> CellLanes<'w, S> {
             softness = softness + sums.softness[0];
             for k in 0..INNER {
                 span_gap = sums.border[0][k + 1].mul_add(inner[0][k], span_gap);
-                pivot = (-sums.border[0][k + 1]).mul_add(inner[1][k], pivot);
+                pivot = sums.border[0][k + 1].neg_mul_add(inner[1][k], pivot);
                 negative = negative + pivots[k].select_below(zero, one, zero);
             }
             diagonal = diagonal + matrix[0];
@@ -275,8 +275,8 @@ impl<'w, S: Simd> CellLanes<'w, S> {
             let next = matrix[1] * inverse;
             let solved = load * inverse;
             let solved_border = border * inverse;
-            span_gap = (-border).mul_add(solved, span_gap);
-            pivot = (-border).mul_add(solved_border, pivot);
+            span_gap = border.neg_mul_add(solved, span_gap);
+            pivot = border.neg_mul_add(solved_border, pivot);
             let back = &mut self.back[e];
             for k in 0..INNER {
                 back[k] = inner[0][k].lanes();
@@ -287,9 +287,9 @@ impl<'w, S: Simd> CellLanes<'w, S> {
             back[4 * INNER] = next.lanes();
             back[4 * INNER + 1] = solved.lanes();
             back[4 * INNER + 2] = solved_border.lanes();
-            diagonal = (-next).mul_add(matrix[1], matrix[2]);
-            load = (-next).mul_add(load, -ends[0][1]);
-            border = (-next).mul_add(border, ends[1][1]);
+            diagonal = next.neg_mul_add(matrix[1], matrix[2]);
+            load = next.neg_mul_add(load, -ends[0][1]);
+            border = next.neg_mul_add(border, ends[1][1]);
         }
         let target = self.target();
         let pivot = pivot - softness;

@@ -76,4 +76,6 @@ mod beam_tests;
 #[cfg(test)]
 mod cell_tests;
 #[cfg(test)]
+mod law_tests;
+#[cfg(test)]
 mod many_tests;

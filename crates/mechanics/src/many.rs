@@ -27,7 +27,7 @@ pub struct ManyProblem<'a> {
 pub struct ManySettings {
     /// Relative error allowed in the peak strain.
     pub tolerance: f64,
-    /// Elements of a quarter to begin with, 2 to 32. Two are enough for the strain of most bends; take four where the
+    /// Elements of a quarter to begin with, 2 to 64. Two are enough for the strain of most bends; take four where the
     /// stretched path is wanted.
     pub least_elements: usize,
     /// Whether to hand out the stretched path.

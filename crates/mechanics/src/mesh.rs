@@ -5,7 +5,7 @@ use ogee_geometry::{Piece, Quarter};
 use crate::basis::{NODES, POINT};
 
 /// Greatest number of elements of a quarter.
-pub(crate) const MAX_ELEMENTS: usize = 32;
+pub(crate) const MAX_ELEMENTS: usize = 64;
 
 /// The rest state at one node of one element, lengths divided by the pitch.
 #[derive(Debug, Clone, Copy, Default)]

@@ -36,12 +36,12 @@ pub struct CellProblem<'a> {
 /// How finely a quarter is divided.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mesh {
-    /// As many elements as the estimated relative error of the peak strain asks for, at most 32.
+    /// As many elements as the estimated relative error of the peak strain asks for, at most 64.
     Adaptive {
         /// The relative error allowed.
         tolerance: f64,
     },
-    /// A fixed number of elements, from 2 to 32.
+    /// A fixed number of elements, from 2 to 64.
     Fixed {
         /// Quartic elements of the quarter.
         elements: usize,

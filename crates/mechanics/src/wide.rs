@@ -33,6 +33,12 @@ impl<S: Simd> Wide<S> {
         Self::new(self.simd, self.simd.mul_add_e_f64s(self.lanes, b.lanes, c.lanes))
     }
 
+    /// `c − self·b`, in one rounding where the processor offers it.
+    #[inline(always)]
+    pub(crate) fn neg_mul_add(self, b: Self, c: Self) -> Self {
+        Self::new(self.simd, self.simd.negate_mul_add_e_f64s(self.lanes, b.lanes, c.lanes))
+    }
+
     /// `self·b + c` with one `b` for all lanes.
     #[inline(always)]
     pub(crate) fn scale_add(self, b: f64, c: Self) -> Self {
@@ -119,7 +125,7 @@ impl<S: Simd> Wide<S> {
         let sine = sine * half;
         let cosine = cosine.mul_add(square, one);
         let twice = sine + sine;
-        (twice * cosine, (-twice).mul_add(sine, one))
+        (twice * cosine, twice.neg_mul_add(sine, one))
     }
 }
 
