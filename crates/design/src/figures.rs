@@ -210,10 +210,11 @@ impl Batch {
             Losses { rest, stretched }
         });
         let gap_stretched_um = if wants_gap {
-            // Only bends that overhang can face each other; the others have their inside alone.
+            // Only bends that overhang can face each other; the others have their inside alone. What a quarter
+            // turns in all bounds its steepest angle.
             let inside = 2.0 / largest_curvature(weights) - variant.width_um;
-            let overhangs = quarter.tilt_rad() > std::f64::consts::FRAC_PI_2 || variant.target < 0.0;
-            let gap = if overhangs { self.scalar_gap(variant)? } else { inside };
+            let turn: f64 = weights.iter().map(|w| w.length_um * w.curvature_per_um).sum();
+            let gap = if turn > std::f64::consts::FRAC_PI_2 { self.scalar_gap(variant)? } else { inside };
             Some(gap.min(inside))
         } else {
             None
