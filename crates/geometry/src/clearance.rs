@@ -96,6 +96,14 @@ impl Centreline {
     /// # Errors
     /// A width that is not finite or not above zero.
     pub fn clearance(&self, width_um: f64) -> Result<Clearance, ShapeError> {
+        self.clearance_below(width_um, f64::INFINITY)
+    }
+
+    /// The same where the least gap is below `gap_um`; otherwise some gap that is not, found faster.
+    ///
+    /// # Errors
+    /// As [`Self::clearance`].
+    pub fn clearance_below(&self, width_um: f64, gap_um: f64) -> Result<Clearance, ShapeError> {
         let quarter = self.quarter();
         check_ribbon_width(width_um, quarter.pitch_um())?;
         let has_neighbours = self.periods() > 1 || self.ends() == Ends::Crest;
@@ -107,7 +115,8 @@ impl Centreline {
             let at = (self.at(self.lead_um()), self.at(self.opening_um()));
             room = Room { chord_um: 2.0 * bend.radius_um, kind: ClearanceKind::InsideBend, at };
         }
-        Ok(room_at_the_ends(self, room.chord_um).unwrap_or(room).clearance(width_um))
+        let below_um = room.chord_um.min(gap_um + width_um);
+        Ok(room_at_the_ends(self, below_um).unwrap_or(room).clearance(width_um))
     }
 
     /// A pair of the endless meander moved onto the ribbon by half periods, and cut off where there is no room for it.
@@ -262,6 +271,18 @@ fn end_search(
     let start_um = ribbon.opening_um() + skip_um;
     let end_um = (start_um + quarters * length_um).min(ribbon.contour_length_um() - ribbon.opening_um());
     let at = |s_um: f64| distance(ribbon.at(s_um).point());
+    // The distance changes by no more than the way, so what is far off lets the search leap.
+    let mut s_um = start_um;
+    loop {
+        let far_um = at(s_um) - below_um;
+        if far_um < step_um {
+            break;
+        }
+        s_um += far_um;
+        if s_um > end_um {
+            return None;
+        }
+    }
     let count = ((end_um - start_um) / step_um) as u32;
     let mut best: Option<Room> = None;
     let (mut before, mut here) = (at(start_um), at(start_um + step_um));

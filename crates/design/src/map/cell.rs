@@ -126,8 +126,6 @@ impl<'a> Common<'a> {
         if let Some(height) = limits.height_um {
             margin = margin.min(height / (line.height_um() + width_um));
         }
-        let gap_um = line.clearance(width_um).ok()?.gap_um.min(figures.gap_stretched_um?);
-        margin = margin.min(gap_um / limits.clearance_um);
         match (&figures.losses, self.checked.light()) {
             (Some(losses), Some(light)) => {
                 let worst_db = losses.rest.total_db().max(losses.stretched.total_db());
@@ -137,6 +135,10 @@ impl<'a> Common<'a> {
             (None, Some(_)) => margin = 0.0,
             (_, None) => {}
         }
+        margin = margin.min(figures.gap_stretched_um? / limits.clearance_um);
+        // Last, because only a gap that would lower the margin further needs to be found.
+        let below_um = margin * limits.clearance_um;
+        margin = margin.min(line.clearance_below(width_um, below_um).ok()?.gap_um / limits.clearance_um);
         Some(margin.clamp(0.0, LARGEST_MARGIN))
     }
 }
