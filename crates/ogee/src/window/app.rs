@@ -4,9 +4,10 @@ use super::dialogs::{Chooser, Dialogs, FileKind, NativeChooser};
 use super::menu::{self, Asked};
 use super::{AlongPanel, DrawingPanel, InputsPanel, MapPanel, MarginsPanel, StretchBar, Theme};
 use crate::session::{Action, Command, MessageKind, Request, Session, SettingsChange, ThemeChoice};
+use egui::text::{LayoutJob, TextFormat};
 use egui::{
-    Align2, CentralPanel, Color32, FontId, Frame, Id, LayerId, Margin, Order, Panel, RichText, Sense, Ui,
-    ViewportCommand, vec2,
+    Align, Align2, CentralPanel, Color32, FontId, Frame, Id, LayerId, Layout, Margin, Order, Panel, Sense,
+    Ui, ViewportCommand, vec2,
 };
 use std::sync::Arc;
 use std::time::Instant;
@@ -168,17 +169,17 @@ impl App {
         let around = Frame::new().fill(theme.paper).inner_margin(Margin::same(GAP));
         Panel::left("inputs")
             .frame(around)
-            .default_size(262.0)
+            .default_size(278.0)
             .size_range(220.0..=420.0)
             .show_separator_line(false)
             .show(ui, |ui| self.inputs.ui(ui, session, theme, out));
         Panel::right("margins")
             .frame(around)
-            .default_size(280.0)
+            .default_size(286.0)
             .size_range(230.0..=460.0)
             .show_separator_line(false)
             .show(ui, |ui| filled_card(ui, theme, |ui| self.margins.ui(ui, session, theme, out)));
-        let plots = (0.4 * ui.available_height()).max(150.0);
+        let plots = (0.38 * ui.available_height()).max(150.0);
         Panel::bottom("plots")
             .frame(around)
             .default_size(plots)
@@ -207,7 +208,8 @@ impl App {
         CentralPanel::default().frame(around).show(ui, |ui| {
             messages(ui, session, theme, out);
             hints(ui, session, theme, out);
-            filled_card(ui, theme, |ui| self.drawing.ui(ui, session, theme, out));
+            // The canvas has a border of its own.
+            self.drawing.ui(ui, session, theme, out);
         });
     }
 }
@@ -215,7 +217,8 @@ impl App {
 /// A place of a given size.
 fn part(ui: &mut Ui, size: egui::Vec2, content: impl FnOnce(&mut Ui)) {
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    ui.scope_builder(egui::UiBuilder::new().max_rect(rect), content);
+    let builder = egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min));
+    ui.scope_builder(builder, content);
 }
 
 /// A card that fills its place.
@@ -235,15 +238,12 @@ fn messages(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command
             MessageKind::Trouble => (theme.bad_soft, theme.bad, "Not done"),
             MessageKind::Info => (theme.accent_soft, theme.accent, "Done"),
         };
-        strip(ui, ground, |ui| {
-            if ui.button("Dismiss").clicked() {
-                out.push(Command::Dismiss(index));
-            }
-            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                ui.label(RichText::new(word).font(Theme::bold(12.5)).color(ink));
-                ui.add(egui::Label::new(RichText::new(&message.text).color(theme.text)).wrap());
-            });
-        });
+        let mut text = LayoutJob::default();
+        append(&mut text, word, Theme::bold(12.5), ink);
+        append(&mut text, &format!("  {}", message.text), FontId::proportional(12.5), theme.text);
+        if strip(ui, ground, text, "Dismiss") {
+            out.push(Command::Dismiss(index));
+        }
     }
 }
 
@@ -252,28 +252,34 @@ fn hints(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) 
     if !session.settings().hints_shown {
         return;
     }
-    strip(ui, theme.accent_soft, |ui| {
-        if ui.button("Got it").clicked() {
-            out.push(Command::Settings(SettingsChange::HintsShown(false)));
-        }
-        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true), |ui| {
-            for (number, hint) in HINTS.iter().enumerate() {
-                ui.label(
-                    RichText::new(format!("{}", number + 1)).font(Theme::bold(12.5)).color(theme.accent),
-                );
-                ui.label(RichText::new(*hint).color(theme.text));
-            }
-        });
-    });
+    let mut text = LayoutJob::default();
+    for (number, hint) in HINTS.iter().enumerate() {
+        append(&mut text, &format!("{}  ", number + 1), Theme::bold(12.0), theme.accent);
+        let end = if number + 1 < HINTS.len() { "\n" } else { "" };
+        append(&mut text, &format!("{hint}{end}"), FontId::proportional(12.0), theme.text);
+    }
+    if strip(ui, theme.accent_soft, text, "Got it") {
+        out.push(Command::Settings(SettingsChange::HintsShown(false)));
+    }
 }
 
-/// A coloured strip whose content runs from the right.
-fn strip(ui: &mut Ui, ground: Color32, content: impl FnOnce(&mut Ui)) {
-    Frame::new().fill(ground).corner_radius(5).inner_margin(Margin::symmetric(10, 5)).show(ui, |ui| {
+fn append(job: &mut LayoutJob, text: &str, font: FontId, ink: Color32) {
+    job.append(text, 0.0, TextFormat::simple(font, ink));
+}
+
+/// A coloured strip with a text and, on its right, a button. Returns whether it was clicked.
+fn strip(ui: &mut Ui, ground: Color32, mut text: LayoutJob, button: &str) -> bool {
+    let mut clicked = false;
+    Frame::new().fill(ground).corner_radius(5).inner_margin(Margin::symmetric(10, 6)).show(ui, |ui| {
         ui.set_width(ui.available_width());
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::TOP), content);
+        ui.horizontal(|ui| {
+            text.wrap.max_width = ui.available_width() - 76.0;
+            ui.label(text);
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| clicked = ui.button(button).clicked());
+        });
     });
     ui.add_space(f32::from(GAP));
+    clicked
 }
 
 /// While a file hovers over the window.
@@ -311,6 +317,7 @@ impl eframe::App for App {
                 }
             });
         }
+        ui.painter().rect_filled(ui.content_rect(), 0.0, theme.paper);
         let bar = Frame::new().fill(theme.panel).inner_margin(Margin::symmetric(12, 5));
         Panel::top("bar").frame(bar).show(ui, |ui| {
             let mut asked = Asked { commands: &mut self.commands, actions: &mut actions };

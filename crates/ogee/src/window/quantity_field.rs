@@ -10,9 +10,6 @@ use egui::{Align, Align2, Id, Key, Margin, Modifiers, Response, RichText, Stroke
 use ogee_design::{Field, Unit, digits_text, field_at, format_quantity_exact, number_text, parse_quantity};
 use std::collections::HashMap;
 
-/// Digits shown while a field has no focus.
-const DIGITS: usize = 6;
-
 /// Height of a row, points.
 const ROW: f32 = 21.0;
 
@@ -50,22 +47,34 @@ pub struct RowLayout {
     pub label: f32,
     /// Width of the field, points.
     pub field: f32,
-    /// Indentation of the label, points.
-    pub indent: f32,
 }
 
 impl RowLayout {
+    /// Gap between label, field and unit, points.
+    pub const GAP: f32 = 6.0;
+    /// Width of the unit, points.
+    const UNIT: f32 = 38.0;
+
     /// Fills `width`: label, field and unit.
     pub fn in_width(width: f32) -> Self {
-        let unit = 40.0;
         let field = (0.36 * width).clamp(64.0, 110.0);
-        Self { label: (width - field - unit - 12.0).max(40.0), field, indent: 0.0 }
+        Self { label: (width - field - Self::UNIT - 2.0 * Self::GAP).max(40.0), field }
     }
 
-    /// The same with the label moved in.
-    pub fn indented(mut self, by: f32) -> Self {
-        self.indent = by;
-        self
+    /// The label in its place; a tick in front of it switches what it names.
+    pub(super) fn words(&self, ui: &mut Ui, label: &str, theme: &Theme, tick: Option<&mut bool>) -> Response {
+        let place = egui::Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(vec2(self.label, ROW), place, |ui| {
+            ui.set_min_width(self.label);
+            if let Some(on) = tick {
+                ui.spacing_mut().interact_size.x = 0.0;
+                ui.spacing_mut().item_spacing.x = 4.0;
+                let response = ui.checkbox(on, ());
+                ui.accesskit_node_builder(response.id, |node| node.set_label(format!("Use {label}")));
+            }
+            ui.add(egui::Label::new(RichText::new(label).color(theme.muted)).truncate())
+        })
+        .inner
     }
 }
 
@@ -82,10 +91,10 @@ impl QuantityFields {
         out: &mut Vec<Command>,
     ) -> Option<Response> {
         let field = field_at(path)?;
-        self.labelled_row(ui, session, theme, layout, path, field.label, out)
+        self.labelled_row(ui, session, theme, layout, path, field.label, None, out)
     }
 
-    /// A row with a label of its own.
+    /// A row with a label of its own, and a tick that switches it.
     #[expect(
         clippy::too_many_arguments,
         reason = "a row needs what a panel is given, and its own place and name"
@@ -98,27 +107,16 @@ impl QuantityFields {
         layout: RowLayout,
         path: &str,
         label: &str,
+        tick: Option<&mut bool>,
         out: &mut Vec<Command>,
     ) -> Option<Response> {
         let field = field_at(path)?;
         let value = session.design().number(path)?;
         let response = ui
             .horizontal(|ui| {
-                ui.spacing_mut().item_spacing.x = 6.0;
+                ui.spacing_mut().item_spacing.x = RowLayout::GAP;
                 ui.set_min_height(ROW);
-                let text = RichText::new(label).color(theme.muted);
-                let label = ui
-                    .allocate_ui_with_layout(
-                        vec2(layout.label, ROW),
-                        egui::Layout::left_to_right(Align::Center),
-                        |ui| {
-                            ui.add_space(layout.indent);
-                            ui.set_min_width(layout.label - layout.indent);
-                            ui.add(egui::Label::new(text).truncate())
-                        },
-                    )
-                    .inner
-                    .on_hover_text(help(field));
+                let label = layout.words(ui, label, theme, tick).on_hover_text(help(field));
                 let response =
                     self.field(ui, session, theme, layout.field, path, field, value, label.id, out);
                 ui.label(RichText::new(field.unit).color(theme.muted));
@@ -158,7 +156,8 @@ impl QuantityFields {
         let mut text = match (&self.editing, self.refused.get(path)) {
             (Some(editing), _) if editing.path == path => editing.text.clone(),
             (_, Some(refused)) => refused.text.clone(),
-            _ => digits_text(value, DIGITS),
+            // Six digits while the field has no focus.
+            _ => digits_text(value, 6),
         };
         let marked = self.refused.contains_key(path) || session.fault_at(path).is_some();
         let border = if marked {

@@ -76,8 +76,11 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
     }));
     let reason = match outcome {
         Ok(Ok(())) => return ExitCode::SUCCESS,
-        Ok(Err(error)) => plain_reason(&error),
-        Err(_) => "a library of the window system is missing".to_owned(),
+        Ok(Err(error)) => {
+            log::debug!("{error}");
+            plain_reason(&error)
+        }
+        Err(_) => "a library of the window system is missing",
     };
     eprintln!("ogee: no window can be opened ({reason}); without one use {VERBS}");
     ExitCode::from(2)
@@ -103,12 +106,16 @@ fn report_panics(copies: Option<PathBuf>) {
 /// The verbs that need no display.
 const VERBS: &str = "ogee check, map, export, new or schema; ogee --help explains them";
 
-fn plain_reason(error: &eframe::Error) -> String {
-    let text = error.to_string();
-    if text.contains("WAYLAND_DISPLAY") {
-        return "there is no display".to_owned();
+/// Why there is no window, without the places in source texts that the toolkit's own messages carry.
+fn plain_reason(error: &eframe::Error) -> &'static str {
+    match error {
+        eframe::Error::WinitEventLoop(error) if error.to_string().contains("librar") => {
+            "a library of the window system is missing"
+        }
+        eframe::Error::WinitEventLoop(_) => "no display can be reached",
+        eframe::Error::NoGlutinConfigs(..) | eframe::Error::Glutin(_) | eframe::Error::OpenGL(_) => {
+            "OpenGL cannot be used here"
+        }
+        _ => "the window system refused it",
     }
-    let line = text.lines().next().unwrap_or_default();
-    let line: String = line.chars().take(120).collect();
-    if line.is_empty() { "the window system refused it".to_owned() } else { line }
 }

@@ -216,6 +216,12 @@ impl Theme {
         style.spacing.window_margin = Margin::same(14);
         style.spacing.tooltip_width = 340.0;
         style.spacing.icon_width = 14.0;
+        // The bar has room of its own beside what scrolls.
+        style.spacing.scroll = egui::style::ScrollStyle {
+            bar_width: 7.0,
+            floating_allocated_width: 8.0,
+            ..egui::style::ScrollStyle::floating()
+        };
         let v = &mut style.visuals;
         *v = if self.dark { egui::Visuals::dark() } else { egui::Visuals::light() };
         let radius = CornerRadius::same(4);

@@ -53,6 +53,20 @@ fn a_file_that_parses_but_is_no_possible_design_shows_its_faults() {
     assert_eq!(design(&window).shape.periods, 0);
 }
 
+/// A file that the desktop drops on the window.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
 #[test]
 fn a_dropped_file_is_opened() {
     let folder = tempfile::tempdir().unwrap();
@@ -61,8 +75,13 @@ fn a_dropped_file_is_opened() {
     other.shape.pitch_um = 999.0;
     std::fs::write(&path, other.to_json()).unwrap();
     let mut window = window();
-    send(&mut window, Command::Open(path));
+    window.input_mut().hovered_files.push(egui::HoveredFile::default());
+    window.run_steps(2);
+    window.input_mut().hovered_files.clear();
+    window.input_mut().dropped_files.push(Arc::new(Dropped(path)));
+    window.run_steps(4);
     assert_eq!(design(&window).shape.pitch_um, 999.0);
+    assert_eq!(window.state().session().title(), "dropped.ogee.json");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use super::{InputsPanel, Optional, change, choice};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::{RowLayout, remark};
 use crate::window::theme::Theme;
-use egui::{RichText, Ui};
+use egui::Ui;
 
 impl InputsPanel {
     pub(super) fn layer(
@@ -22,13 +22,10 @@ impl InputsPanel {
         for (label, key, value) in [("Name", "name", &layer.name), ("Material", "material", &layer.material)]
         {
             ui.horizontal(|ui| {
-                let words = ui.label(RichText::new(label).color(theme.muted));
-                let width = (ui.available_width()).min(170.0);
-                let field = ui
-                    .with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                        self.names.field(ui, theme, width, (key, index), value, words.id)
-                    })
-                    .inner;
+                ui.spacing_mut().item_spacing.x = RowLayout::GAP;
+                let words = RowLayout::in_width(ui.available_width()).words(ui, label, theme, None);
+                let width = ui.available_width();
+                let field = self.names.field(ui, theme, width, (key, index), value, words.id);
                 if let Some(text) = field {
                     let what = if key == "name" { "Rename layer" } else { "Change material" };
                     out.push(change(session, what, |design| {

@@ -10,7 +10,7 @@ mod stack;
 use super::quantity_field::{NameFields, QuantityFields, RowLayout, remark};
 use super::theme::Theme;
 use crate::session::{Command, Edit, Session};
-use egui::{Align, ComboBox, Layout, Response, RichText, ScrollArea, Ui, vec2};
+use egui::{Align, ComboBox, Layout, RichText, ScrollArea, Ui};
 use ogee_design::{Design, Light};
 
 /// Height of a row with a choice, points.
@@ -48,7 +48,8 @@ impl InputsPanel {
     fn about(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
         let design = session.design();
         ui.horizontal(|ui| {
-            let label = ui.label(RichText::new("Name").color(theme.muted));
+            ui.spacing_mut().item_spacing.x = RowLayout::GAP;
+            let label = RowLayout::in_width(ui.available_width()).words(ui, "Name", theme, None);
             let width = ui.available_width();
             if let Some(name) = self.names.field(ui, theme, width, "design name", &design.name, label.id) {
                 out.push(change(session, "Rename design", |design| design.name = name));
@@ -78,20 +79,8 @@ impl InputsPanel {
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             if present {
-                // The checkbox lies in front of the label, inside the row's own indentation.
-                let place = ui.cursor().min + vec2(0.0, 3.0);
-                self.numbers.labelled_row(
-                    ui,
-                    session,
-                    theme,
-                    layout.indented(20.0),
-                    optional.path,
-                    optional.label,
-                    out,
-                );
-                let rect = egui::Rect::from_min_size(place, vec2(16.0, 16.0));
-                let tick = ui.put(rect, egui::Checkbox::without_text(&mut on));
-                named(&tick, &format!("Use {}", optional.label));
+                let (path, label) = (optional.path, optional.label);
+                self.numbers.labelled_row(ui, session, theme, layout, path, label, Some(&mut on), out);
             } else {
                 ui.horizontal(|ui| {
                     ui.set_min_height(ROW);
@@ -146,22 +135,23 @@ fn choice<T: Copy + PartialEq>(
     name: impl Fn(T) -> String,
 ) -> Option<T> {
     let mut chosen = now;
+    let layout = RowLayout::in_width(ui.available_width());
     ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = RowLayout::GAP;
         ui.set_min_height(ROW);
-        let words = ui.label(RichText::new(label).color(theme.muted));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let width = (0.58 * ui.available_width().max(200.0)).min(ui.available_width());
-            let response = ComboBox::from_id_salt(label)
-                .selected_text(name(now))
-                .width(width)
-                .show_ui(ui, |ui| {
-                    for option in options {
-                        ui.selectable_value(&mut chosen, option, name(option));
-                    }
-                })
-                .response;
-            response.labelled_by(words.id);
-        });
+        let words = layout.words(ui, label, theme, None);
+        // As wide as a field and its unit.
+        let response = ComboBox::from_id_salt(label)
+            .selected_text(name(now))
+            .width(ui.available_width())
+            .truncate()
+            .show_ui(ui, |ui| {
+                for option in options {
+                    ui.selectable_value(&mut chosen, option, name(option));
+                }
+            })
+            .response;
+        response.labelled_by(words.id);
     });
     (chosen != now).then_some(chosen)
 }
@@ -171,11 +161,6 @@ fn change(session: &Session, label: impl Into<String>, edit: impl FnOnce(&mut De
     let mut design = Design::clone(session.committed());
     edit(&mut design);
     Command::Commit(Edit::Document { label: label.into(), design: Box::new(design) })
-}
-
-/// Gives a widget without text a name for screen readers and tests.
-fn named(response: &Response, name: &str) {
-    response.ctx.accesskit_node_builder(response.id, |node| node.set_label(name));
 }
 
 /// A label inside a sentence.

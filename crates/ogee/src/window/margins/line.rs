@@ -131,6 +131,7 @@ pub(super) fn details(ui: &mut Ui, margin: &Margin, theme: &Theme) {
         ui,
         |ui| {
             ui.set_width(ui.available_width());
+            ui.spacing_mut().interact_size.y = 14.0;
             let mut item = |title: &str, text: &str| {
                 if !text.is_empty() {
                     ui.label(RichText::new(title).small().color(theme.muted));

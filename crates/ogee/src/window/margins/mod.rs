@@ -164,6 +164,7 @@ fn help(ui: &mut Ui, found: &Assessment, theme: &Theme) {
     }
     for (sensitivity, gain) in helpful.into_iter().take(MOST_HELP) {
         ui.horizontal(|ui| {
+            ui.spacing_mut().interact_size.y = 15.0;
             ui.label(RichText::new(line::change(sensitivity)).color(theme.muted));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.label(RichText::new(format!("+{} %", digits_text(gain, 2))).color(theme.accent));
