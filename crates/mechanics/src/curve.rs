@@ -14,6 +14,8 @@ use crate::{
 const STRETCH_TOLERANCE: f64 = 1e-9;
 /// Share of the range at which the search begins.
 const FIRST_SHARE: f64 = 1e-3;
+/// Step towards rest where the far end of the search has no solution.
+const FALL_BACK: f64 = 0.7;
 /// Solves at most; bisection alone would need some 40.
 const SOLVES: usize = 80;
 
@@ -89,7 +91,19 @@ pub fn stretch_at_strain(
         Ok(value)
     };
     let (mut low, mut high) = (FIRST_SHARE, 1.0);
-    let mut above = excess(high)?;
+    let mut far = excess(high);
+    // Far beyond straight a thin ribbon's layers may be too fine for any mesh; the limit, if passed, lies nearer.
+    while matches!(far, Err(CellError::NotConverged { .. } | CellError::NotAccurate { .. }))
+        && high > FIRST_SHARE
+    {
+        high *= FALL_BACK;
+        match excess(high) {
+            Ok(value) if value < 0.0 => break,
+            Ok(value) => far = Ok(value),
+            Err(_) => {}
+        }
+    }
+    let mut above = far?;
     if above < 0.0 {
         return Ok(None);
     }

@@ -7,7 +7,7 @@ use crate::{
     batch::{BatchMemory, Batches},
     error::CellError,
     fibre::LayerSpan,
-    linear::check_width,
+    linear::{SHARP, check_width, sharpness},
     mesh::MAX_ELEMENTS,
     solution::{CurvatureJump, PathWeight},
     solver::{CellProblem, CellSolver, Mesh},
@@ -137,6 +137,8 @@ impl ManyResults {
 /// allocate once; each thread needs a solver of its own.
 #[derive(Debug, Default)]
 pub struct ManySolver {
+    /// Which vectors the processor has.
+    pub(crate) arch: Arch,
     settings: ManySettings,
     memory: BatchMemory,
     scalar: CellSolver,
@@ -182,7 +184,6 @@ impl ManySolver {
         }
         self.failed.clear();
         let mut elements = self.settings.least_elements.clamp(2, MAX_ELEMENTS);
-        let arch = Arch::new();
         // Designs known to be too sharp for a mesh wait for a finer one.
         self.waiting.clear();
         while (!self.queue.is_empty() || !self.waiting.is_empty()) && elements <= MAX_ELEMENTS {
@@ -196,7 +197,7 @@ impl ManySolver {
                 is_ready
             });
             self.coarse.clear();
-            arch.dispatch(Batches {
+            self.arch.dispatch(Batches {
                 problems,
                 queue: &self.queue,
                 elements,
@@ -221,19 +222,13 @@ impl ManySolver {
 }
 
 /// Elements below which a shape need not be tried.
-///
-/// The curvature of a steep sine is gathered at its crest. The measure of it is the crest's curvature over the mean one
-/// of the quarter: 1 for an arc, π/2 for a sine-generated curve, 3.6, 9, 29 and 107 for sines of A/P = ¼, ½, 1 and 2.
 fn first_elements(quarter: &Quarter) -> usize {
-    /// Sharpness up to which 2 and 4 elements may do.
-    const LIMITS: [f64; 2] = [4.5, 40.0];
-    if quarter.pieces().len() > 1 {
-        return 2;
-    }
-    let sharpness = quarter.crest_curvature_per_um() * quarter.length_um() / quarter.tilt_rad();
-    if sharpness <= LIMITS[0] {
+    /// Sharpness up to which 4 elements may do.
+    const VERY_SHARP: f64 = 40.0;
+    let sharpness = sharpness(quarter);
+    if sharpness <= SHARP {
         2
-    } else if sharpness <= LIMITS[1] {
+    } else if sharpness <= VERY_SHARP {
         4
     } else {
         8

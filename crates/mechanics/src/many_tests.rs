@@ -1,6 +1,7 @@
 //! The lanes against the scalar solver.
 
 use ogee_geometry::{ArmDrive, Family, Quarter};
+use pulp::Arch;
 
 use crate::{
     CellError, CellProblem, CellSolver, LayerSpan, ManyProblem, ManyResults, ManySettings, ManySolver, Mesh,
@@ -113,6 +114,38 @@ fn layers_off_the_centreline_and_paths_agree_with_the_scalar_solver() {
         assert_eq!(jumps.len(), expected.len());
         assert!((jumps[0].s_um - quarter.arm_half_length_um()).abs() < 1e-9);
         assert!((jumps[0].after_per_um / expected[0].after_per_um - 1.0).abs() < 1e-4);
+    }
+}
+
+/// All vectors that this processor has give the same.
+#[test]
+fn every_vector_gives_the_same() {
+    let shapes = shapes();
+    let strips = Strips::homogeneous(9.0).unwrap();
+    let layers = [LayerSpan::centred(9.0)];
+    let problems: Vec<_> = shapes
+        .iter()
+        .flat_map(|quarter| {
+            SHARES.map(|share| CellProblem { quarter, strips: &strips, stretch: share * quarter.slack() })
+        })
+        .map(|cell| ManyProblem { cell, layers: &layers })
+        .collect();
+    let solve = |arch: Arch| {
+        let mut results = ManyResults::default();
+        let mut solver = ManySolver::new(ManySettings::default());
+        solver.arch = arch;
+        solver.solve_many(&problems, &mut results);
+        (0..problems.len()).map(|i| results.peaks(i)[0].largest()).collect::<Vec<_>>()
+    };
+    let widest = solve(Arch::new());
+    let mut others = vec![Arch::Scalar];
+    #[cfg(target_arch = "x86_64")]
+    others.extend(pulp::x86::V3::try_new().map(Arch::V3));
+    for arch in others {
+        for (one, other) in solve(arch).iter().zip(&widest) {
+            // Lanes beside it may make a design iterate once more.
+            assert!((one - other).abs() <= 1e-5 * other.abs() + 1e-12, "{arch:?}: {one} {other}");
+        }
     }
 }
 

@@ -359,6 +359,11 @@ impl CellSolution {
     }
 
     fn place(&self, e: usize, xi: f64) -> Place {
+        self.place_by(&self.displacement_rates(e), e, xi)
+    }
+
+    /// The place at ξ in element `e`, given the element's displacement rates.
+    fn place_by(&self, rates: &[[f64; 2]; NODES], e: usize, xi: f64) -> Place {
         let pieces = self.quarter.pieces();
         let span = self.spans[e];
         let pitch_um = self.quarter.pitch_um();
@@ -368,7 +373,6 @@ impl CellSolution {
         let rest = piece.point(u);
         let shape = shape_values(xi);
         let integral = shape_integrals(xi);
-        let rates = self.displacement_rates(e);
         let [mut x, mut y] = self.starts[e];
         let mut phi = sample.phi_rad;
         for g in 0..NODES {
@@ -439,7 +443,8 @@ impl CellSolution {
     /// The extreme near a node, to the accuracy of the interpolation within its element.
     fn refine(&self, node: Candidate) -> Peak {
         let Candidate { e, g, sign, offset_um, is_at_trough, .. } = node;
-        let value = |xi: f64| sign * self.strain(&self.place(e, xi), offset_um);
+        let rates = self.displacement_rates(e);
+        let value = |xi: f64| sign * self.strain(&self.place_by(&rates, e, xi), offset_um);
         let is_crest = (e + 1, g + 1) == (self.elements, NODES);
         let mut xi = POINT[g];
         if !is_crest && self.is_resolved(e) {
@@ -457,7 +462,7 @@ impl CellSolution {
                 xi = middle;
             }
         }
-        let place = self.place(e, xi);
+        let place = self.place_by(&rates, e, xi);
         let s_um = if is_crest {
             self.quarter.length_um()
         } else {
