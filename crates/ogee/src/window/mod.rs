@@ -24,6 +24,7 @@ mod theme;
 
 pub use along::AlongPanel;
 pub use app::App;
+pub use colour_scale::{ColourScale, Palette};
 pub use comparison::ComparisonPanel;
 pub use dialogs::{Chooser, FileKind, NativeChooser};
 pub use drawing::DrawingPanel;

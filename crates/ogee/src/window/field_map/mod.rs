@@ -1,0 +1,562 @@
+//! The map over amplitude and pitch: where designs pass, how much each field gives, and where the present one stands.
+
+mod cross;
+mod ends;
+mod field;
+mod picture;
+
+use super::axes::length_text;
+use super::colour_scale::{ColourScale, Lean, Palette};
+use super::legend::{Direction, Legend, LegendInk, paint_swatch};
+use super::plot::{Ticks, heading, plate, small_font, upright};
+use super::theme::Theme;
+use crate::session::{ColourMap, Command, Session};
+use cross::Drag;
+use egui::{
+    Align2, Button, CursorIcon, EventFilter, FontId, Key, PopupCloseBehavior, Pos2, Rect, Response, RichText,
+    Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
+    containers::menu::{MenuButton, MenuConfig},
+    pos2, vec2,
+};
+use ends::Ends;
+use ogee_design::{MapField, MapGrid};
+use picture::{Frame, Picture, PictureInk, grid_place};
+use std::sync::Arc;
+
+/// How long a map is under way before a bar says so, in seconds.
+const PATIENCE: f64 = 0.2;
+
+/// What the picture was made from; it is made anew when any of it changes.
+struct Source {
+    map: Arc<MapGrid>,
+    field: MapField,
+    palette: Palette,
+    limit: Option<f64>,
+    kept: Option<ColourScale>,
+}
+
+/// The map panel.
+#[derive(Default)]
+pub struct MapPanel {
+    picture: Option<(Source, Picture)>,
+    /// A colour scale that stays as it is, and its field.
+    locked: Option<(MapField, ColourScale)>,
+    drag: Option<Drag>,
+    ends: Ends,
+    /// Since when a map has been under way, in seconds of the window's clock.
+    busy_since: Option<f64>,
+}
+
+impl std::fmt::Debug for MapPanel {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("MapPanel")
+            .field("locked", &self.locked)
+            .field("drag", &self.drag)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Where the parts of the panel stand.
+struct Places {
+    whole: Rect,
+    area: Rect,
+    bar: Rect,
+    caption_y: f32,
+}
+
+impl MapPanel {
+    /// Shows the panel.
+    pub fn ui(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        heading(ui, "Amplitude × pitch", |ui| {
+            self.chooser(ui, session, theme, out);
+            ends::window_button(ui, session, theme, out);
+        });
+        ui.add_space(2.0);
+        let (whole, _) = ui.allocate_exact_size(ui.available_size().max(vec2(160.0, 120.0)), Sense::hover());
+        self.refresh(session);
+        let window = self
+            .drag
+            .as_ref()
+            .map(|d| d.window)
+            .or(self.ends.window())
+            .unwrap_or_else(|| session.map_window());
+        let font = small_font(ui);
+        let [_, up] = ticks(&Frame::new(&window, whole), &font);
+        let places = Places::new(ui, whole, up.width(ui.painter(), &font), &font);
+        let frame = Frame::new(&window, places.area);
+
+        let response = ui.interact(places.area, ui.scope_id().with("map"), Sense::click());
+        self.paint_map(ui, &frame, session, theme);
+        Self::paint_axes(ui, &frame, &places, &font, theme);
+        self.paint_legend(ui, &places, &font, theme);
+        self.ends.ui(ui, &frame, session, theme, out);
+        self.paint_pins(ui, &frame, session, theme);
+        self.cross(ui, &frame, session, theme, out);
+        self.set_by_double_click(&response, &frame, session, out);
+        self.read_out(ui, &response, &frame, session, theme);
+        self.progress(ui, places.area, session, theme);
+        response.context_menu(|ui| self.menu(ui, session, out));
+    }
+
+    fn chooser(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        let text = RichText::new(format!("{} ▾", session.map_field().label())).color(theme.accent);
+        let (response, _) = MenuButton::from_button(Button::new(text).frame(false)).ui(ui, |ui| {
+            self.fields(ui, session, out);
+            ui.separator();
+            self.colours(ui);
+        });
+        response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "map field"));
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_value(session.map_field().label()));
+        response.on_hover_text("Choose what the map shows");
+    }
+
+    fn fields(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
+        for field in MapField::ALL {
+            let is_available = session.checked().is_none_or(|checked| field.is_available(checked));
+            let button = Button::selectable(field == session.map_field(), field.label());
+            let response = ui.add_enabled(is_available, button);
+            if response.clicked() {
+                out.push(Command::SetMapField(field));
+            }
+            response.on_disabled_hover_text("This design carries no light");
+        }
+    }
+
+    fn colours(&mut self, ui: &mut Ui) {
+        let is_locked = self.locked.is_some();
+        let now = self.picture.as_ref().map(|(source, picture)| (source.field, picture.content().scale));
+        let button = Button::selectable(is_locked, "Keep these colours");
+        let response = ui.add_enabled(now.is_some(), button);
+        if response.clicked() {
+            self.locked = now.filter(|_| !is_locked);
+        }
+        response.on_hover_text("The range of the colours stays as it is while the design changes");
+    }
+
+    fn menu(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
+        self.fields(ui, session, out);
+        ui.separator();
+        self.colours(ui);
+        if ui.button("Put the design in the middle").clicked() {
+            out.push(ends::centred(session));
+        }
+        if ui.add_enabled(session.map_progress().is_some(), Button::new("Stop calculating")).clicked() {
+            out.push(Command::StopMap);
+        }
+        if let Some((source, _)) = &self.picture
+            && ui
+                .button("Copy the map")
+                .on_hover_text("As a table with tabs and units, for a spreadsheet")
+                .clicked()
+        {
+            ui.copy_text(table(&source.map, source.field));
+        }
+    }
+
+    /// Makes the picture anew where something that it shows has changed.
+    fn refresh(&mut self, session: &Session) {
+        let Some(map) = session.map() else {
+            self.picture = None;
+            return;
+        };
+        let palette = match session.settings().colour_map {
+            ColourMap::Cividis => Palette::Cividis,
+            ColourMap::Viridis => Palette::Viridis,
+        };
+        let field = session.map_field();
+        let limit = session.checked().and_then(|checked| field.limit(checked));
+        let kept =
+            self.locked.filter(|(locked, scale)| *locked == field && scale.palette() == palette).map(|l| l.1);
+        let is_current = self.picture.as_ref().is_some_and(|(s, _)| {
+            Arc::ptr_eq(&s.map, map) && (s.field, s.palette, s.limit, s.kept) == (field, palette, limit, kept)
+        });
+        let is_absent = || map.range(field).is_none() && map.range(MapField::StrainMargin).is_some();
+        if !is_current && is_absent() {
+            // The map was made for another field; the last picture of this one stays until it is there.
+            if self.picture.as_ref().is_some_and(|(source, _)| source.field != field) {
+                self.picture = None;
+            }
+        } else if !is_current {
+            let content = field::content(map, field, limit, palette, kept);
+            let source = Source { map: Arc::clone(map), field, palette, limit, kept };
+            let previous = self.picture.take().map(|(_, picture)| picture);
+            self.picture = Some((source, Picture::new(content, previous)));
+        }
+    }
+
+    fn paint_map(&mut self, ui: &Ui, frame: &Frame, session: &Session, theme: &Theme) {
+        let area = frame.area();
+        let ink = PictureInk {
+            fails: theme.warn.gamma_multiply(if theme.dark { 0.5 } else { 0.75 }),
+            nothing: [theme.track, theme.hatch.gamma_multiply(0.7)],
+            plate: [theme.panel, theme.accent],
+            font: small_font(ui),
+            has_lines: session.settings().isolines_shown,
+        };
+        if let Some((_, picture)) = &mut self.picture {
+            picture.paint(ui.ctx(), ui.painter(), frame, &ink);
+        } else {
+            ui.painter().rect_filled(area, 0.0, theme.canvas);
+            let words = session.map_trouble().unwrap_or("The map appears here in a moment");
+            let galley = ui.painter().layout(words.to_owned(), ink.font, theme.muted, area.width() - 24.0);
+            ui.painter().galley(area.center() - 0.5 * galley.size(), galley, theme.muted);
+        }
+        ui.painter().rect_stroke(area, 0.0, Stroke::new(1.0, theme.line_strong), StrokeKind::Outside);
+    }
+
+    fn paint_axes(ui: &Ui, frame: &Frame, places: &Places, font: &FontId, theme: &Theme) {
+        let painter = ui.painter();
+        let within = Rect::from_min_max(places.whole.min, pos2(places.bar.right(), places.whole.bottom()));
+        let [across, up] = ticks(frame, font);
+        across.paint_below(painter, places.area, within, font, theme);
+        up.paint_left(painter, places.area, font, theme);
+        let right = pos2(places.area.right(), places.caption_y);
+        painter.text(right, Align2::RIGHT_CENTER, "pitch, µm", font.clone(), theme.muted);
+        let middle = pos2(places.whole.left() + 0.5 * font.size, places.area.center().y);
+        upright(painter, middle, "amplitude, µm", font, theme.muted);
+    }
+
+    fn paint_legend(&self, ui: &Ui, places: &Places, font: &FontId, theme: &Theme) {
+        let Some((source, picture)) = &self.picture else { return };
+        let content = picture.content();
+        let painter = ui.painter();
+        let (low, high) = (content.scale.low(), content.scale.high());
+        let out_of_range = |v: f64| (v < low - 1e-6 * (high - low), v > high + 1e-6 * (high - low));
+        let (below, above) =
+            content.grid.values().map(out_of_range).fold((false, false), |a, b| (a.0 | b.0, a.1 | b.1));
+        let legend = Legend {
+            has_below: below,
+            has_above: above,
+            mark: source.limit,
+            font: font.clone(),
+            ..Legend::new(&content.scale, source.field.unit(), Direction::Up)
+        };
+        let ink = LegendInk { text: theme.text, muted: theme.muted, line: theme.line_strong };
+        legend.paint(painter, places.bar, ink);
+        // What the two kinds of hatching stand for, where they occur.
+        let mut at = pos2(places.area.left() + 6.0, places.caption_y);
+        let fails = content.margins.as_ref().is_some_and(|m| m.values().any(|v| v < 1.0));
+        let nothing = content.possible.values().count() < content.grid.columns() * content.grid.rows();
+        let dark = content.scale.colour_of(if content.scale.colour(0.0).r() < 128 { low } else { high });
+        let signs = [
+            (fails, "fails", dark, Stroke::new(0.8, theme.warn), Lean::Rising),
+            (nothing, "no shape", theme.track, Stroke::new(1.0, theme.hatch), Lean::Falling),
+        ];
+        for (is_there, word, ground, stroke, lean) in signs {
+            if is_there {
+                let square = paint_swatch(painter, at, ground, stroke, lean, theme.line_strong);
+                let left = pos2(square.right() + 4.0, at.y);
+                let word = painter.text(left, Align2::LEFT_CENTER, word, font.clone(), theme.muted);
+                at.x = word.right() + 14.0;
+            }
+        }
+        if self.locked.is_some_and(|(field, _)| field == source.field) {
+            let corner = pos2(places.whole.right(), places.caption_y);
+            painter.text(corner, Align2::RIGHT_CENTER, "colours kept", font.clone(), theme.muted);
+        }
+    }
+
+    fn paint_pins(&self, ui: &Ui, frame: &Frame, session: &Session, theme: &Theme) {
+        for (i, pin) in session.pins().iter().enumerate() {
+            let [pitch, amplitude] = cross::place(&pin.design.shape);
+            let colour = theme.pins[i % theme.pins.len()];
+            let font = Theme::bold(small_font(ui).size + 0.5);
+            let at = frame.point(pitch, amplitude);
+            let shown = cross::paint_pin(ui.painter(), frame.area(), at, &pin.name, colour, &font);
+            let id = ui.scope_id().with(("pin", &pin.name));
+            let response = ui.interact(Rect::from_center_size(shown, vec2(14.0, 14.0)), id, Sense::hover());
+            let words = format!(
+                "pin {}: pitch {}, amplitude {}",
+                pin.name,
+                length_text(pitch),
+                length_text(amplitude)
+            );
+            response.widget_info(|| WidgetInfo::labeled(Role::GraphicsSymbol, true, words.clone()));
+            response.on_hover_text(words);
+        }
+    }
+
+    /// The cross, which is dragged with the pointer or moved with the arrow keys.
+    fn cross(&mut self, ui: &Ui, frame: &Frame, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        let here = self.drag.as_ref().map_or_else(|| cross::place(&session.design().shape), |d| d.at);
+        let area = frame.area();
+        let true_at = frame.point(here[0], here[1]);
+        let at = pos2(true_at.x.clamp(area.left(), area.right()), true_at.y.clamp(area.top(), area.bottom()));
+        let id = ui.scope_id().with("cross");
+        let response = ui.interact(Rect::from_center_size(at, vec2(26.0, 26.0)), id, Sense::drag());
+        let response = response.on_hover_and_drag_cursor(CursorIcon::Move);
+        response.widget_info(|| WidgetInfo::slider(true, here[0], "design on the map"));
+        let words = format!("pitch {}, amplitude {}", length_text(here[0]), length_text(here[1]));
+        ui.ctx().accesskit_node_builder(id, |node| node.set_value(words.clone()));
+
+        self.drag_cross(ui, &response, true_at, frame, session, out);
+        self.nudge(ui, &response, here, frame, session, out);
+
+        let is_active = self.drag.is_some() || response.hovered() || response.has_focus();
+        let at = self.drag.as_ref().map_or(at, |d| frame.point(d.at[0], d.at[1]));
+        cross::paint_cross(
+            &ui.painter().with_clip_rect(area.expand(16.0)),
+            at,
+            is_active.then_some(theme.accent),
+        );
+        if let Some(drag) = &self.drag {
+            let value = self.value_at(drag.at).unwrap_or_default();
+            let words = format!("pitch {}, amplitude {}", length_text(drag.at[0]), length_text(drag.at[1]));
+            let held = drag.held.as_ref().map(|reason| format!("held: {reason}"));
+            let mut lines = vec![(value.as_str(), theme.text), (words.as_str(), theme.muted)];
+            lines.extend(held.as_deref().map(|h| (h, theme.warn)));
+            lines.retain(|(text, _)| !text.is_empty());
+            plate(ui, theme, at, area.expand(4.0), &lines);
+        }
+    }
+
+    fn drag_cross(
+        &mut self,
+        ui: &Ui,
+        response: &Response,
+        at: Pos2,
+        frame: &Frame,
+        session: &Session,
+        out: &mut Vec<Command>,
+    ) {
+        if response.drag_started()
+            && let Some(pressed) = ui.input(|i| i.pointer.press_origin())
+        {
+            response.request_focus();
+            let window = session.map_window();
+            self.drag = Some(Drag {
+                grab: at - pressed,
+                window,
+                at: cross::place(&session.design().shape),
+                held: None,
+            });
+        }
+        let Some(drag) = &mut self.drag else { return };
+        if ui.input(|i| i.key_pressed(Key::Escape)) {
+            self.drag = None;
+            out.push(Command::Cancel);
+            return;
+        }
+        let is_over = response.drag_stopped();
+        if (response.dragged() || is_over)
+            && let Some(pointer) = ui.input(|i| i.pointer.latest_pos())
+        {
+            let wanted = frame.shape(pointer + drag.grab);
+            let wanted = cross::rounded(wanted, &drag.window, [&frame.pitch, &frame.amplitude]);
+            let before = drag.at;
+            if wanted != before || is_over {
+                (drag.at, drag.held) = cross::reach(session, drag.at, wanted);
+            }
+            if is_over {
+                out.push(Command::Commit(cross::edit(drag.at)));
+            } else if drag.at != before {
+                out.push(Command::Preview(cross::edit(drag.at)));
+            }
+        }
+        if is_over || !(response.dragged() || response.drag_started()) {
+            // A gesture that ended without a release, such as by a window that lost its pointer, is given up.
+            if !is_over {
+                out.push(Command::Cancel);
+            }
+            self.drag = None;
+        }
+    }
+
+    /// Arrow keys move the design by a round step; with Shift by ten of them.
+    fn nudge(
+        &mut self,
+        ui: &Ui,
+        response: &Response,
+        here: [f64; 2],
+        frame: &Frame,
+        session: &Session,
+        out: &mut Vec<Command>,
+    ) {
+        if !response.has_focus() || self.drag.is_some() {
+            return;
+        }
+        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+        ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+        let [right, up, times] = ui.input(|i| {
+            let count = |key| i.num_presses(key) as f64;
+            [
+                count(Key::ArrowRight) - count(Key::ArrowLeft),
+                count(Key::ArrowUp) - count(Key::ArrowDown),
+                if i.modifiers.shift { 10.0 } else { 1.0 },
+            ]
+        });
+        if right == 0.0 && up == 0.0 {
+            return;
+        }
+        let step = |axis: &super::axes::Axis| super::axes::round_step(axis.low, axis.high, 200);
+        let wanted =
+            [here[0] + right * times * step(&frame.pitch), here[1] + up * times * step(&frame.amplitude)];
+        let (at, held) = cross::reach(session, here, wanted);
+        if at != here {
+            out.push(Command::Commit(cross::edit(at)));
+        } else if let Some(reason) = held {
+            out.push(Command::Tell(crate::session::Message::trouble(reason)));
+        }
+    }
+
+    fn set_by_double_click(
+        &self,
+        response: &Response,
+        frame: &Frame,
+        session: &Session,
+        out: &mut Vec<Command>,
+    ) {
+        let Some(pointer) = response.interact_pointer_pos().filter(|_| response.double_clicked()) else {
+            return;
+        };
+        let wanted =
+            cross::rounded(frame.shape(pointer), &session.map_window(), [&frame.pitch, &frame.amplitude]);
+        let design = cross::edit(wanted).applied_to(session.committed());
+        match design.check() {
+            Ok(_) => out.push(Command::Commit(cross::edit(wanted))),
+            Err(faults) => {
+                let reason = faults.first().map_or_else(|| "no shape here".to_owned(), |f| f.message.clone());
+                out.push(Command::Tell(crate::session::Message::trouble(reason)));
+            }
+        }
+    }
+
+    /// The value of the map at a shape, in words: `strain margin 1.31`.
+    fn value_at(&self, at: [f64; 2]) -> Option<String> {
+        let (source, picture) = self.picture.as_ref()?;
+        let content = picture.content();
+        let (column, row) = grid_place(&content.grid, &content.window, at);
+        let value = content.grid.between(column, row)?;
+        let unit = match source.field.unit() {
+            "" => String::new(),
+            unit => format!(" {unit}"),
+        };
+        Some(format!("{} {}{unit}", source.field.label(), short(f64::from(value))))
+    }
+
+    /// Why there is no value at a shape.
+    fn reason_at(&self, at: [f64; 2]) -> Option<String> {
+        let (source, picture) = self.picture.as_ref()?;
+        let content = picture.content();
+        let (column, row) = grid_place(&content.grid, &content.window, at);
+        let (column, row) = content.grid.cell(column, row)?;
+        source.map.reason(column, row)
+    }
+
+    /// Pitch, amplitude and value under the cursor, or why there is no shape.
+    fn read_out(&self, ui: &Ui, response: &Response, frame: &Frame, session: &Session, theme: &Theme) {
+        let mut words = vec![format!("map of {}", session.map_field().label())];
+        let hover = response.hover_pos().filter(|_| response.hovered() && self.drag.is_none());
+        if let Some(hover) = hover {
+            let at = frame.shape(hover);
+            let value = self.value_at(at);
+            let [pitch, amplitude] =
+                cross::rounded(at, &session.map_window(), [&frame.pitch, &frame.amplitude]);
+            let place = format!("pitch {}, amplitude {}", length_text(pitch), length_text(amplitude));
+            let fails = self.fails_at(at);
+            let first = match (&value, self.reason_at(at)) {
+                (Some(value), _) if fails => format!("{value}, fails"),
+                (Some(value), _) => value.clone(),
+                (None, Some(reason)) => format!("no shape: {reason}"),
+                (None, None) => "no value here yet".to_owned(),
+            };
+            let colour = if value.is_none() || fails { theme.warn } else { theme.text };
+            plate(ui, theme, hover, frame.area().expand(4.0), &[(&first, colour), (&place, theme.muted)]);
+            words = vec![first, place];
+        }
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "amplitude × pitch map"));
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_value(words.join("; ")));
+    }
+
+    fn fails_at(&self, at: [f64; 2]) -> bool {
+        self.picture.as_ref().is_some_and(|(_, picture)| {
+            let content = picture.content();
+            let (column, row) = grid_place(&content.grid, &content.window, at);
+            content.margins.as_ref().and_then(|m| m.between(column, row)).is_some_and(|m| m < 1.0)
+        })
+    }
+
+    /// A thin bar at the top of the map while it is refined.
+    fn progress(&mut self, ui: &Ui, area: Rect, session: &Session, theme: &Theme) {
+        let Some(share) = session.map_progress() else {
+            self.busy_since = None;
+            return;
+        };
+        let now = ui.input(|i| i.time);
+        let since = *self.busy_since.get_or_insert(now);
+        if now - since < PATIENCE {
+            ui.ctx().request_repaint_after_secs((PATIENCE - (now - since)) as f32);
+            return;
+        }
+        let groove = Rect::from_min_size(area.left_top(), vec2(area.width(), 3.0));
+        let done = Rect::from_min_size(groove.min, vec2(groove.width() * share.clamp(0.0, 1.0), 3.0));
+        ui.painter().rect_filled(groove, 0.0, theme.track);
+        ui.painter().rect_filled(done, 0.0, theme.accent);
+        let response = ui.interact(groove, ui.scope_id().with("progress"), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::ProgressIndicator, true, "map under way"));
+        let percent = f64::from((100.0 * share).round());
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_numeric_value(percent));
+    }
+}
+
+/// Numbers of both axes.
+fn ticks(frame: &Frame, font: &FontId) -> [Ticks; 2] {
+    [
+        Ticks::new(&frame.pitch, 6.0 * font.size, 1.0).with_ends(&frame.pitch, 3.5 * font.size),
+        Ticks::new(&frame.amplitude, 4.0 * font.size, 1.0).with_ends(&frame.amplitude, 2.0 * font.size),
+    ]
+}
+
+impl Places {
+    fn new(ui: &Ui, whole: Rect, tick_width: f32, font: &FontId) -> Self {
+        /// Width of the colour bar.
+        const BAR: f32 = 10.0;
+        let numbers = super::plot::width(ui.painter(), "0.000 mm", font);
+        let line = font.size + 4.0;
+        let left = whole.left() + line + tick_width + 8.0;
+        let area = Rect::from_min_max(
+            pos2(left, whole.top() + 4.0),
+            pos2(whole.right() - BAR - numbers - 18.0, whole.bottom() - 2.0 * line - 4.0),
+        );
+        let bar = Rect::from_min_max(
+            pos2(area.right() + 12.0, area.top() + 4.0),
+            pos2(area.right() + 12.0 + BAR, area.bottom() - 4.0),
+        );
+        Self { whole, area, bar, caption_y: whole.bottom() - 0.5 * line }
+    }
+}
+
+/// The map as a table: the first row has the pitches, each further row an amplitude and its values.
+fn table(map: &MapGrid, field: MapField) -> String {
+    let spec = map.spec();
+    let (columns, rows) = (spec.columns, spec.rows);
+    let centre = |value: f64| ogee_design::digits_text(value, 7);
+    let unit = if field.unit().is_empty() { String::new() } else { format!(" ({})", field.unit()) };
+    let mut text = format!("{}{unit}: amplitude (µm) down, pitch (µm) across", field.label());
+    for column in 0..columns {
+        text.push('\t');
+        text.push_str(&centre(spec.pitch_um(column)));
+    }
+    text.push('\n');
+    for row in 0..rows {
+        text.push_str(&centre(spec.amplitude_um(row)));
+        for column in 0..columns {
+            text.push('\t');
+            if let Some(value) = map.value(field, column, row) {
+                text.push_str(&ogee_design::digits_text(value, 6));
+            }
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// A value as the cursor reads it: three digits are what a map can tell.
+fn short(value: f64) -> String {
+    ogee_design::digits_text(value, 3).replace('-', "−")
+}
+
+/// Menus in which one types and drags stay open until one clicks elsewhere.
+fn staying_open() -> MenuConfig {
+    MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+}

@@ -1,0 +1,352 @@
+//! The picture of a map: colours as a texture; lines, numbers and hatching as shapes laid over it.
+
+use crate::window::axes::Axis;
+use crate::window::colour_scale::{ColourScale, DARK_INK, LIGHT_INK, Lean, hatch, ink_on};
+use crate::window::contour::{Grid, Isoline, place_label, without_gap};
+use egui::epaint::TextShape;
+use egui::{
+    Align2, Color32, ColorImage, Context, FontId, Painter, Pos2, Rect, Shape, Stroke, TextureHandle,
+    TextureOptions, pos2,
+};
+use ogee_design::MapWindow;
+
+/// What a picture shows.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Content {
+    /// The values, row 0 at the least amplitude.
+    pub(super) grid: Grid,
+    /// Something where there is a shape at all: a field may lack its value there nevertheless.
+    pub(super) possible: Grid,
+    /// Margins on the same grid: below 1 fails. `None` where the field has no limit.
+    pub(super) margins: Option<Grid>,
+    /// Colours of the values.
+    pub(super) scale: ColourScale,
+    /// Values of the numbered lines, with their numbers as text.
+    pub(super) levels: Vec<(f64, String)>,
+    /// Text on the line where the margin is 1.
+    pub(super) limit_text: String,
+    /// Whether the part that passes is named as such.
+    pub(super) names_passing: bool,
+    /// What the grid covers.
+    pub(super) window: MapWindow,
+}
+
+/// Inks and sizes of a picture.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct PictureInk {
+    /// Hatching where a limit is not met.
+    pub(super) fails: Color32,
+    /// Ground and hatching where there is no shape.
+    pub(super) nothing: [Color32; 2],
+    /// Plate behind words, and the words.
+    pub(super) plate: [Color32; 2],
+    /// Font of the numbers on lines.
+    pub(super) font: FontId,
+    /// Whether numbered lines are drawn.
+    pub(super) has_lines: bool,
+}
+
+/// Where a map stands on the screen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Frame {
+    /// Pitch, left to right.
+    pub(super) pitch: Axis,
+    /// Amplitude, bottom to top.
+    pub(super) amplitude: Axis,
+}
+
+impl Frame {
+    /// The map `window` filling `area`.
+    pub(super) fn new(window: &MapWindow, area: Rect) -> Self {
+        let [p, a] = [window.pitch_um, window.amplitude_um];
+        Self {
+            pitch: Axis::new(p[0]..=p[1], area.left(), area.right()),
+            amplitude: Axis::new(a[0]..=a[1], area.bottom(), area.top()),
+        }
+    }
+
+    /// The plot's area.
+    pub(super) fn area(&self) -> Rect {
+        Rect::from_min_max(pos2(self.pitch.from, self.amplitude.to), pos2(self.pitch.to, self.amplitude.from))
+    }
+
+    /// The screen point of a shape.
+    pub(super) fn point(&self, pitch_um: f64, amplitude_um: f64) -> Pos2 {
+        pos2(self.pitch.screen(pitch_um), self.amplitude.screen(amplitude_um))
+    }
+
+    /// Pitch and amplitude at a screen point, µm.
+    pub(super) fn shape(&self, at: Pos2) -> [f64; 2] {
+        [self.pitch.value(at.x), self.amplitude.value(at.y)]
+    }
+}
+
+/// Column and row (cell centres are whole numbers) of a shape on a grid over `window`.
+pub(super) fn grid_place(grid: &Grid, window: &MapWindow, [pitch_um, amplitude_um]: [f64; 2]) -> (f32, f32) {
+    let along = |value: f64, [low, high]: [f64; 2], cells: usize| {
+        ((value - low) / (high - low) * cells as f64 - 0.5) as f32
+    };
+    (along(pitch_um, window.pitch_um, grid.columns()), along(amplitude_um, window.amplitude_um, grid.rows()))
+}
+
+/// A finished picture.
+pub(super) struct Picture {
+    content: Content,
+    texture: Option<TextureHandle>,
+    lines: Vec<(usize, Vec<Isoline>)>,
+    limit: Vec<Isoline>,
+    overlay: Option<(Frame, PictureInk, Vec<Shape>)>,
+}
+
+impl Picture {
+    /// Calculates the lines; the texture follows with the first painting.
+    pub(super) fn new(content: Content, previous: Option<Self>) -> Self {
+        let lines =
+            content.levels.iter().enumerate().map(|(i, (v, _))| (i, content.grid.isolines(*v))).collect();
+        let limit = content.margins.as_ref().map(|m| m.isolines(1.0)).unwrap_or_default();
+        let mut texture = previous.and_then(|p| p.texture);
+        if let Some(texture) = &mut texture {
+            texture.set(image(&content), TextureOptions::LINEAR);
+        }
+        Self { content, texture, lines, limit, overlay: None }
+    }
+
+    /// What it shows.
+    pub(super) fn content(&self) -> &Content {
+        &self.content
+    }
+
+    /// Paints the map into its frame.
+    pub(super) fn paint(&mut self, ctx: &Context, painter: &Painter, frame: &Frame, ink: &PictureInk) {
+        let area = frame.area();
+        let painter = painter.with_clip_rect(area.intersect(painter.clip_rect()));
+        painter.rect_filled(area, 0.0, ink.nothing[0]);
+        let texture = self.texture.get_or_insert_with(|| {
+            ctx.load_texture("ogee map", image(&self.content), TextureOptions::LINEAR)
+        });
+        let w = &self.content.window;
+        let covered = Rect::from_two_pos(
+            frame.point(w.pitch_um[0], w.amplitude_um[0]),
+            frame.point(w.pitch_um[1], w.amplitude_um[1]),
+        );
+        let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+        painter.image(texture.id(), covered, whole, Color32::WHITE);
+        if !self.overlay.as_ref().is_some_and(|(f, i, _)| f == frame && i == ink) {
+            self.overlay = Some((*frame, ink.clone(), self.shapes(&painter, frame, ink)));
+        }
+        if let Some((_, _, shapes)) = &self.overlay {
+            painter.extend(shapes.iter().cloned());
+        }
+    }
+
+    /// Hatching, lines and numbers.
+    fn shapes(&self, painter: &Painter, frame: &Frame, ink: &PictureInk) -> Vec<Shape> {
+        let Content { grid, possible, margins, window, .. } = &self.content;
+        let area = frame.area();
+        let place = |p: Pos2| grid_place(grid, window, frame.shape(p));
+        let is_possible = |p: Pos2| {
+            let (c, r) = place(p);
+            possible.cell(c, r).is_none_or(|(c, r)| possible.value(c, r).is_some())
+        };
+        let mut shapes =
+            hatch(area, 5.0, Lean::Falling, Stroke::new(1.0, ink.nothing[1]), |p| !is_possible(p));
+        if let Some(margins) = margins {
+            shapes.extend(hatch(area, 5.5, Lean::Rising, Stroke::new(0.8, ink.fails), |p| {
+                let (c, r) = place(p);
+                margins.between(c, r).is_some_and(|m| m < 1.0)
+            }));
+        }
+        let mut taken = Vec::new();
+        // The limit comes first, so that its text finds room; its line is painted last, over the others.
+        let mut strong = Vec::new();
+        let casing = [Stroke::new(3.6, LIGHT_INK), Stroke::new(1.5, DARK_INK)];
+        for line in self.screen_lines(&self.limit, frame) {
+            self.numbered(
+                painter,
+                &line,
+                &self.content.limit_text,
+                &casing,
+                area,
+                ink,
+                &mut taken,
+                &mut strong,
+            );
+        }
+        if ink.has_lines {
+            for (level, lines) in &self.lines {
+                let (value, text) = &self.content.levels[*level];
+                let colour = ink_on(self.content.scale.colour_of(*value));
+                let stroke = [Stroke::new(0.9, colour.gamma_multiply(0.75))];
+                for line in self.screen_lines(lines, frame) {
+                    self.numbered(painter, &line, text, &stroke, area, ink, &mut taken, &mut shapes);
+                }
+            }
+        }
+        shapes.append(&mut strong);
+        if self.content.names_passing {
+            self.name_passing(painter, frame, ink, &mut shapes);
+        }
+        shapes
+    }
+
+    fn screen_lines(&self, lines: &[Isoline], frame: &Frame) -> Vec<Vec<Pos2>> {
+        let Content { grid, window, .. } = &self.content;
+        let [p, a] = [window.pitch_um, window.amplitude_um];
+        let along = |v: f32, [low, high]: [f64; 2], cells: usize| {
+            low + (f64::from(v) + 0.5) / cells as f64 * (high - low)
+        };
+        lines
+            .iter()
+            .map(|line| {
+                let at =
+                    |q: &[f32; 2]| frame.point(along(q[0], p, grid.columns()), along(q[1], a, grid.rows()));
+                line.points.iter().map(at).collect()
+            })
+            .collect()
+    }
+
+    /// A line with its number in a gap, where there is room for it.
+    #[expect(clippy::too_many_arguments, reason = "one drawing step of `shapes`, split off for its length")]
+    fn numbered(
+        &self,
+        painter: &Painter,
+        line: &[Pos2],
+        text: &str,
+        strokes: &[Stroke],
+        area: Rect,
+        ink: &PictureInk,
+        taken: &mut Vec<Rect>,
+        shapes: &mut Vec<Shape>,
+    ) {
+        let is_strong = strokes.len() > 1;
+        let colour = strokes[strokes.len() - 1].color;
+        let galley = painter.layout_no_wrap(text.to_owned(), ink.font.clone(), colour);
+        let label =
+            if text.is_empty() { None } else { place_label(line, galley.size(), area.shrink(2.0), taken) };
+        let parts = match label {
+            Some(label) => without_gap(line, label.gap).to_vec(),
+            None => vec![line.to_vec()],
+        };
+        for stroke in strokes {
+            shapes.extend(parts.iter().filter(|p| p.len() > 1).map(|p| Shape::line(p.clone(), *stroke)));
+        }
+        if let Some(label) = label {
+            let corner = label.middle - 0.5 * galley.size();
+            if is_strong {
+                let turned = Align2::CENTER_CENTER;
+                for offset in [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0]] {
+                    let halo = TextShape::new(corner + offset.into(), galley.clone(), LIGHT_INK)
+                        .with_override_text_color(LIGHT_INK)
+                        .with_angle_and_anchor(label.angle, turned);
+                    shapes.push(halo.into());
+                }
+            }
+            let text = TextShape::new(corner, galley, colour)
+                .with_angle_and_anchor(label.angle, Align2::CENTER_CENTER);
+            shapes.push(text.into());
+        }
+    }
+
+    fn name_passing(&self, painter: &Painter, frame: &Frame, ink: &PictureInk, shapes: &mut Vec<Shape>) {
+        let Some(margins) = &self.content.margins else { return };
+        let w = &self.content.window;
+        let found = margins.innermost(|m| m >= 1.0);
+        let (text, at) = match found {
+            Some(((c, r), _)) => {
+                let along = |i: usize, [low, high]: [f64; 2], n: usize| {
+                    low + (i as f64 + 0.5) / n as f64 * (high - low)
+                };
+                let at = frame
+                    .point(along(c, w.pitch_um, margins.columns()), along(r, w.amplitude_um, margins.rows()));
+                ("passes", at)
+            }
+            None => ("nothing passes here", frame.area().center()),
+        };
+        let galley = painter.layout_no_wrap(text.to_owned(), ink.font.clone(), ink.plate[1]);
+        let plate = Rect::from_center_size(at, galley.size() + egui::vec2(10.0, 4.0));
+        let inner = frame.area().shrink(3.0);
+        let shift =
+            (inner.min - plate.min).max(egui::Vec2::ZERO) + (inner.max - plate.max).min(egui::Vec2::ZERO);
+        let plate = plate.translate(shift);
+        shapes.push(Shape::rect_filled(plate, 4.0, ink.plate[0].gamma_multiply(0.9)));
+        shapes.push(TextShape::new(plate.min + egui::vec2(5.0, 2.0), galley, ink.plate[1]).into());
+    }
+}
+
+/// One pixel per cell, the least amplitude in the last row; clear where there is no value.
+fn image(content: &Content) -> ColorImage {
+    let grid = &content.grid;
+    let (columns, rows) = (grid.columns(), grid.rows());
+    let mut pixels = Vec::with_capacity(columns * rows);
+    for row in (0..rows).rev() {
+        for column in 0..columns {
+            pixels.push(grid.value(column, row).map_or(Color32::TRANSPARENT, |v| content.scale.colour_of(v)));
+        }
+    }
+    ColorImage::new([columns, rows], pixels)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::window::colour_scale::Palette;
+    use std::time::Instant;
+
+    const WINDOW: MapWindow = MapWindow { amplitude_um: [100.0, 700.0], pitch_um: [400.0, 1400.0] };
+
+    fn content(cells: usize) -> Content {
+        let grid = Grid::new(cells, cells, |c, r| {
+            let (u, v) = (c as f64 / cells as f64, r as f64 / cells as f64);
+            (v < 0.9 || u > 0.3).then_some(3.0 * v * (1.2 - 0.8 * u))
+        });
+        Content {
+            margins: Some(grid.clone()),
+            possible: grid.clone(),
+            grid,
+            scale: ColourScale::new(Palette::Cividis, 0.0, 3.0),
+            levels: [0.5, 1.5, 2.0, 2.5].map(|v| (v, format!("{v}"))).to_vec(),
+            limit_text: "1".to_owned(),
+            names_passing: false,
+            window: WINDOW,
+        }
+    }
+
+    #[test]
+    fn image_has_the_least_amplitude_at_the_bottom_and_is_clear_without_a_shape() {
+        let content = content(20);
+        let image = image(&content);
+        assert_eq!(image.size, [20, 20]);
+        assert_eq!(image.pixels[0], Color32::TRANSPARENT, "top left has no shape");
+        assert_eq!(image.pixels[19 * 20], content.scale.colour_of(0.0), "bottom left is the least amplitude");
+    }
+
+    #[test]
+    fn frame_turns_points_into_shapes_and_back() {
+        let frame = Frame::new(&WINDOW, Rect::from_min_max(pos2(10.0, 20.0), pos2(210.0, 220.0)));
+        assert_eq!(frame.point(400.0, 100.0), pos2(10.0, 220.0));
+        let [pitch, amplitude] = frame.shape(pos2(110.0, 120.0));
+        assert!((pitch - 900.0).abs() < 1e-3 && (amplitude - 400.0).abs() < 1e-3);
+        let (c, r) = grid_place(&content(20).grid, &WINDOW, [900.0, 100.0]);
+        assert!((c - 9.5).abs() < 1e-6 && (r + 0.5).abs() < 1e-6, "{c} {r}");
+    }
+
+    #[test]
+    fn a_map_of_128_by_128_is_redrawn_within_two_milliseconds() {
+        let ctx = Context::default();
+        let mut least = f64::INFINITY;
+        for _ in 0..8 {
+            let content = content(128);
+            let start = Instant::now();
+            let picture = Picture::new(content, None);
+            let image = image(&picture.content);
+            least = least.min(start.elapsed().as_secs_f64());
+            assert_eq!(image.pixels.len(), 128 * 128);
+            assert!(!picture.limit.is_empty());
+        }
+        drop(ctx);
+        println!("texture and lines: {:.2} ms", 1e3 * least);
+        // Unoptimised builds are several times slower; the figure that counts is that of a release build.
+        let allowed = if cfg!(debug_assertions) { 20e-3 } else { 2e-3 };
+        assert!(least < allowed, "{least} s");
+    }
+}
