@@ -67,6 +67,12 @@ pub struct Settings {
     pub rest_shown: bool,
     /// Whether the map draws lines of equal value.
     pub isolines_shown: bool,
+    /// Whether the inputs are shown.
+    pub inputs_shown: bool,
+    /// Whether the margins are shown.
+    pub margins_shown: bool,
+    /// Whether the map and the plot along the ribbon are shown.
+    pub plots_shown: bool,
     /// Whether the hints for a first start are still shown.
     pub hints_shown: bool,
     /// Files opened or saved last, the newest first.
@@ -83,6 +89,9 @@ impl Default for Settings {
             snapping: true,
             rest_shown: true,
             isolines_shown: true,
+            inputs_shown: true,
+            margins_shown: true,
+            plots_shown: true,
             hints_shown: true,
             recent: Vec::new(),
         }
@@ -104,6 +113,12 @@ pub enum SettingsChange {
     RestShown(bool),
     /// Lines of equal value on or off.
     IsolinesShown(bool),
+    /// Inputs on or off.
+    InputsShown(bool),
+    /// Margins on or off.
+    MarginsShown(bool),
+    /// Map and plot along the ribbon on or off.
+    PlotsShown(bool),
     /// Hints on or off.
     HintsShown(bool),
     /// Forgets the recent files.
@@ -160,6 +175,9 @@ impl Settings {
             SettingsChange::Snapping(on) => self.snapping = on,
             SettingsChange::RestShown(on) => self.rest_shown = on,
             SettingsChange::IsolinesShown(on) => self.isolines_shown = on,
+            SettingsChange::InputsShown(on) => self.inputs_shown = on,
+            SettingsChange::MarginsShown(on) => self.margins_shown = on,
+            SettingsChange::PlotsShown(on) => self.plots_shown = on,
             SettingsChange::HintsShown(on) => self.hints_shown = on,
             SettingsChange::ClearRecent => self.recent.clear(),
         }

@@ -15,6 +15,17 @@ use std::time::Instant;
 /// Gap around cards, points.
 const GAP: i8 = 4;
 
+/// Room for the button of a strip, points.
+const BUTTON_ROOM: f32 = 76.0;
+/// Least width of a side panel, points.
+const LEAST_SIDE: f32 = 212.0;
+/// Most of the window's width that a side panel takes.
+const SIDE_SHARE: f32 = 0.26;
+/// Below this height of the middle, points, the plots give way to the drawing.
+const LOW: f32 = 600.0;
+/// Below this width the map and the plot along the ribbon share one place.
+const LEAST_FOR_BOTH_PLOTS: f32 = 540.0;
+
 /// What a first start shows.
 const HINTS: [&str; 3] = [
     "Drag the diamonds on the ribbon; everything answers at once",
@@ -31,6 +42,8 @@ pub struct App {
     map: MapPanel,
     along: AlongPanel,
     margins: MarginsPanel,
+    /// Of the map and the plot along the ribbon, where there is room for one.
+    map_in_front: bool,
     dialogs: Dialogs,
     commands: Vec<Command>,
     theme_set: Option<ThemeChoice>,
@@ -54,6 +67,7 @@ impl App {
     pub fn with_chooser(ctx: &egui::Context, mut session: Session, chooser: Arc<dyn Chooser>) -> Self {
         Theme::install(ctx);
         Theme::choose(ctx, session.settings().theme);
+        ctx.set_zoom_factor((session.settings().text_percent / 100.0) as f32);
         let waker = ctx.clone();
         session.set_wake(move || waker.request_repaint());
         Self {
@@ -64,6 +78,7 @@ impl App {
             map: MapPanel::default(),
             along: AlongPanel::default(),
             margins: MarginsPanel::default(),
+            map_in_front: true,
             dialogs: Dialogs::new(chooser),
             commands: Vec::new(),
             theme_set: None,
@@ -167,38 +182,65 @@ impl App {
     fn panels(&mut self, ui: &mut Ui, theme: &Theme) {
         let (session, out) = (&self.session, &mut self.commands);
         let around = Frame::new().fill(theme.paper).inner_margin(Margin::same(GAP));
-        Panel::left("inputs")
-            .frame(around)
-            .default_size(278.0)
-            .size_range(220.0..=420.0)
-            .show_separator_line(false)
-            .show(ui, |ui| self.inputs.ui(ui, session, theme, out));
-        Panel::right("margins")
-            .frame(around)
-            .default_size(286.0)
-            .size_range(230.0..=460.0)
-            .show_separator_line(false)
-            .show(ui, |ui| filled_card(ui, theme, |ui| self.margins.ui(ui, session, theme, out)));
-        let plots = (0.38 * ui.available_height()).max(150.0);
-        Panel::bottom("plots")
-            .frame(around)
-            .default_size(plots)
-            .size_range(120.0..=(0.7 * ui.available_height()).max(121.0))
-            .resizable(true)
-            .show_separator_line(false)
-            .show(ui, |ui| {
-                let half = (ui.available_width() - 2.0 * f32::from(GAP)) / 2.0;
-                ui.horizontal_top(|ui| {
-                    ui.spacing_mut().item_spacing.x = 2.0 * f32::from(GAP);
-                    let size = vec2(half, ui.available_height());
-                    part(ui, size, |ui| {
-                        filled_card(ui, theme, |ui| self.map.ui(ui, session, theme, out));
-                    });
-                    part(ui, size, |ui| {
-                        filled_card(ui, theme, |ui| self.along.ui(ui, session, theme, out));
+        let settings = session.settings();
+        // In a narrow window the sides give way, so that the drawing stays the largest.
+        let most_side = (SIDE_SHARE * ui.available_width()).clamp(LEAST_SIDE + 1.0, 460.0);
+        if settings.inputs_shown {
+            Panel::left("inputs")
+                .frame(around)
+                .default_size(278.0)
+                .size_range(LEAST_SIDE..=most_side)
+                .show_separator_line(false)
+                .show(ui, |ui| self.inputs.ui(ui, session, theme, out));
+        }
+        if settings.margins_shown {
+            Panel::right("margins")
+                .frame(around)
+                .default_size(286.0)
+                .size_range(LEAST_SIDE..=most_side)
+                .show_separator_line(false)
+                .show(ui, |ui| filled_card(ui, theme, |ui| self.margins.ui(ui, session, theme, out)));
+        }
+        if settings.plots_shown {
+            // Likewise in a low one.
+            let height = ui.available_height();
+            let most = (height * if height < LOW { 0.42 } else { 0.6 }).max(121.0);
+            Panel::bottom("plots")
+                .frame(around)
+                .default_size((0.38 * ui.available_height()).max(150.0))
+                .size_range(120.0..=most)
+                .resizable(true)
+                .show_separator_line(false)
+                .show(ui, |ui| {
+                    if ui.available_width() < LEAST_FOR_BOTH_PLOTS {
+                        ui.horizontal(|ui| {
+                            ui.selectable_value(&mut self.map_in_front, true, "Amplitude × pitch");
+                            ui.selectable_value(&mut self.map_in_front, false, "Along the ribbon");
+                        });
+                        part(ui, ui.available_size(), |ui| {
+                            filled_card(ui, theme, |ui| {
+                                if self.map_in_front {
+                                    self.map.ui(ui, session, theme, out);
+                                } else {
+                                    self.along.ui(ui, session, theme, out);
+                                }
+                            });
+                        });
+                        return;
+                    }
+                    let gap = 2.0 * f32::from(GAP);
+                    let size = vec2((ui.available_width() - gap) / 2.0, ui.available_height());
+                    ui.horizontal_top(|ui| {
+                        ui.spacing_mut().item_spacing.x = gap;
+                        part(ui, size, |ui| {
+                            filled_card(ui, theme, |ui| self.map.ui(ui, session, theme, out));
+                        });
+                        part(ui, size, |ui| {
+                            filled_card(ui, theme, |ui| self.along.ui(ui, session, theme, out));
+                        });
                     });
                 });
-            });
+        }
         Panel::bottom("stretch").frame(around).resizable(false).show_separator_line(false).show(ui, |ui| {
             theme.card().show(ui, |ui| {
                 ui.set_width(ui.available_width());
@@ -271,11 +313,14 @@ fn append(job: &mut LayoutJob, text: &str, font: FontId, ink: Color32) {
 fn strip(ui: &mut Ui, ground: Color32, mut text: LayoutJob, button: &str) -> bool {
     let mut clicked = false;
     Frame::new().fill(ground).corner_radius(5).inner_margin(Margin::symmetric(10, 6)).show(ui, |ui| {
-        ui.set_width(ui.available_width());
-        ui.horizontal(|ui| {
-            text.wrap.max_width = ui.available_width() - 76.0;
-            ui.label(text);
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| clicked = ui.button(button).clicked());
+        text.wrap.max_width = ui.available_width() - BUTTON_ROOM;
+        let galley = ui.painter().layout_job(text);
+        let size = vec2(ui.available_width(), galley.size().y.max(ui.spacing().interact_size.y));
+        let (place, _) = ui.allocate_exact_size(size, Sense::hover());
+        let at = |layout| egui::UiBuilder::new().max_rect(place).layout(layout);
+        ui.scope_builder(at(Layout::left_to_right(Align::Center)), |ui| ui.label(galley));
+        ui.scope_builder(at(Layout::right_to_left(Align::Center)), |ui| {
+            clicked = ui.button(button).clicked()
         });
     });
     ui.add_space(f32::from(GAP));

@@ -139,15 +139,25 @@ fn view_menu(ui: &mut Ui, session: &Session, asked: &mut Asked<'_>) {
         }
     });
     type Switch = (&'static str, bool, fn(bool) -> SettingsChange);
-    let switches: [Switch; 4] = [
+    let panels: [Switch; 3] = [
+        ("Inputs", settings.inputs_shown, SettingsChange::InputsShown),
+        ("Margins", settings.margins_shown, SettingsChange::MarginsShown),
+        ("Plots", settings.plots_shown, SettingsChange::PlotsShown),
+    ];
+    let details: [Switch; 4] = [
         ("Ribbon at rest", settings.rest_shown, SettingsChange::RestShown),
         ("Isolines", settings.isolines_shown, SettingsChange::IsolinesShown),
         ("Snapping", settings.snapping, SettingsChange::Snapping),
         ("Hints", settings.hints_shown, SettingsChange::HintsShown),
     ];
-    for (name, mut on, of) in switches {
-        if ui.checkbox(&mut on, name).clicked() {
-            change(of(on));
+    for (group, switches) in [&panels[..], &details[..]].into_iter().enumerate() {
+        if group > 0 {
+            ui.separator();
+        }
+        for (name, mut on, of) in switches.iter().copied() {
+            if ui.checkbox(&mut on, name).clicked() {
+                change(of(on));
+            }
         }
     }
     ui.separator();

@@ -6,7 +6,8 @@ use egui::{Button, RichText, Stroke, Ui};
 
 /// A chip for each pin: its menu restores or removes it.
 pub(super) fn chips(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-    for (index, pin) in session.pins().iter().enumerate() {
+    // The bar is filled from the right.
+    for (index, pin) in session.pins().iter().enumerate().rev() {
         let colour = theme.pins[pin.slot()];
         let smallest = pin.assessment.margins.first().and_then(|margin| margin.margin);
         let words = smallest.map_or_else(|| pin.name.clone(), |m| format!("{} {m:.2}", pin.name));

@@ -113,7 +113,7 @@ impl Dialogs {
             Dialog::Path(_) | Dialog::Export(_) | Dialog::Shortcuts | Dialog::About => 440.0,
         };
         let mut next = Next::Stay;
-        let modal = Modal::new(Id::unique("dialog")).show(ui, |ui| {
+        let modal = Modal::new(Id::unique("dialog")).frame(frame(theme)).show(ui, |ui| {
             ui.set_width(width);
             ui.spacing_mut().item_spacing.y = 7.0;
             next = match dialog {
@@ -149,6 +149,11 @@ impl Dialogs {
         }
         gave_up
     }
+}
+
+/// The sheet that a dialog stands on.
+fn frame(theme: &Theme) -> egui::Frame {
+    theme.card().inner_margin(egui::Margin::same(18)).corner_radius(8)
 }
 
 fn title(ui: &mut Ui, text: &str) {

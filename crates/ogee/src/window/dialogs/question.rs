@@ -1,6 +1,6 @@
 //! Questions of the session: unsaved work, a file that changed on the disk, copies of an earlier run.
 
-use super::title;
+use super::{frame, title};
 use crate::session::{Answer, Command, Offer, Question, Session};
 use crate::window::theme::Theme;
 use egui::{Button, Id, Modal, RichText, Ui};
@@ -9,7 +9,7 @@ use std::time::SystemTime;
 pub(super) fn ui(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
     let Some(question) = session.question() else { return };
     let mut answer = None;
-    let modal = Modal::new(Id::unique("question")).show(ui, |ui| {
+    let modal = Modal::new(Id::unique("question")).frame(frame(theme)).show(ui, |ui| {
         ui.set_width(420.0);
         ui.spacing_mut().item_spacing.y = 8.0;
         answer = match question {

@@ -48,7 +48,7 @@ impl MarginsPanel {
                 if stale {
                     ui.multiply_opacity(0.55);
                 }
-                headline(ui, found, theme, stale);
+                headline(ui, found, theme, stale, session.faults().is_empty());
                 self.lines(ui, session, found, theme, out);
                 help(ui, found, theme);
                 notes(ui, found, theme);
@@ -117,7 +117,7 @@ fn faults(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>)
 }
 
 /// The smallest margin, large.
-fn headline(ui: &mut Ui, found: &Assessment, theme: &Theme, stale: bool) {
+fn headline(ui: &mut Ui, found: &Assessment, theme: &Theme, stale: bool, good: bool) {
     let smallest = smallest(found);
     ui.horizontal(|ui| {
         let Some(margin) = smallest else {
@@ -131,10 +131,11 @@ fn headline(ui: &mut Ui, found: &Assessment, theme: &Theme, stale: bool) {
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
             ui.add_space(7.0);
-            let verdict = match (found.passes, stale) {
-                (_, true) => "smallest margin, being worked out anew",
-                (true, false) => "smallest margin: all pass",
-                (false, false) => "smallest margin: fails",
+            let verdict = match (good, stale, found.passes) {
+                (false, ..) => "smallest margin of the last good design",
+                (true, true, _) => "smallest margin, being worked out anew",
+                (true, false, true) => "smallest margin: all pass",
+                (true, false, false) => "smallest margin: fails",
             };
             ui.label(RichText::new(verdict).small().color(theme.muted));
             ui.label(&margin.name);
@@ -158,7 +159,7 @@ fn help(ui: &mut Ui, found: &Assessment, theme: &Theme) {
         .collect();
     helpful.sort_by(|a, b| b.1.total_cmp(&a.1));
     ui.add_space(6.0);
-    ui.label(RichText::new("What would help the smallest margin").heading());
+    ui.label(RichText::new("What would help the smallest margin").font(Theme::bold(12.0)));
     if helpful.is_empty() {
         ui.label(RichText::new("No change of one number by a tenth would raise it").color(theme.muted));
     }
@@ -181,7 +182,7 @@ fn notes(ui: &mut Ui, found: &Assessment, theme: &Theme) {
         return;
     }
     ui.add_space(6.0);
-    ui.label(RichText::new("Notes").heading());
+    ui.label(RichText::new("Notes").font(Theme::bold(12.0)));
     for note in notes {
         let (word, ink) = match note.severity {
             Severity::Warning => ("Warning", theme.bad),
