@@ -19,6 +19,9 @@ const GAUSS: [(f64, f64); 4] = [
     (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
 ];
 
+/// Most loss that is told, dB: no light is left, and the models say nothing about how little.
+pub(crate) const MOST_DB: f64 = 999.0;
+
 /// Panels of a smooth piece; each next one is half as long towards the crest, where the loss sits.
 const PANELS: u32 = 4;
 
@@ -158,11 +161,13 @@ pub(crate) struct Loss {
     pub(crate) worst_per_um: f64,
     /// Distance of the worst place from the crossing at rest, µm; negative on the end bend.
     pub(crate) worst_s_um: f64,
+    /// Least radius of the bend table, µm, where a bend is tighter: its loss is then a lower bound.
+    pub(crate) beyond_table_um: Option<f64>,
 }
 
 impl Loss {
     pub(crate) fn total_db(&self) -> f64 {
-        self.bend_db + self.transition_db + self.propagation_db + self.end_db
+        (self.bend_db + self.transition_db + self.propagation_db + self.end_db).min(MOST_DB)
     }
 }
 
@@ -241,7 +246,12 @@ pub(crate) fn loss(path: &QuarterPath, layout: &Layout, table: &BendTable) -> Lo
         }
         _ => {}
     }
-    result.propagation_db = layout.propagation_db_per_cm * length_um * 1e-4;
+    result.propagation_db = (layout.propagation_db_per_cm * length_um * 1e-4).min(MOST_DB);
+    result.bend_db = result.bend_db.min(MOST_DB);
+    result.transition_db = result.transition_db.min(MOST_DB);
+    if !table.in_range(result.worst_per_um) {
+        result.beyond_table_um = Some(table.least_radius_um());
+    }
     result
 }
 

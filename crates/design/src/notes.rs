@@ -3,6 +3,7 @@
 use crate::check::Checked;
 use crate::document::EndsName;
 use crate::evaluate::Evaluated;
+use crate::light::MOST_DB;
 use crate::result::{Note, Severity};
 use crate::text::{digits, number};
 use ogee_mechanics::{CellSolution, EndNote};
@@ -141,6 +142,26 @@ fn light_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&st
     );
     if let Some(why) = &evaluated.no_loss {
         add("no-live-loss", Severity::Warning, "light", format!("No loss is given: {why}."));
+    }
+    let losses = [("at rest", evaluated.loss_rest()), ("stretched", evaluated.loss_stretched())];
+    for (when, loss) in losses.into_iter().filter_map(|(when, loss)| Some((when, loss?))) {
+        if let Some(least) = loss.beyond_table_um {
+            add(
+                "bend-beyond-table",
+                Severity::Warning,
+                "light",
+                format!(
+                    "A bend of {} µm {when} is tighter than the {} µm to which bends of this core are known; the loss is \
+                     more than the one given.",
+                    number(1.0 / loss.worst_per_um),
+                    number(least)
+                ),
+            );
+        }
+        if loss.total_db() >= MOST_DB {
+            let message = format!("More than {} dB {when}: no light gets through.", number(MOST_DB));
+            add("no-light-left", Severity::Warning, "light", message);
+        }
     }
     if light.index.near_cutoff.is_some() {
         add(
