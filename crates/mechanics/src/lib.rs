@@ -33,6 +33,11 @@
 //! find: the planar model lets a ribbon pass through itself. Shear is left out (1 % of the strain at w/R = 0.4), and
 //! against plane-stress elasticity the peak strain is some 0.1 (w/R)² too high, on the safe side. A ribbon thinner than
 //! wide may buckle out of the plane first.
+//!
+//! # Cost
+//! On one core of 2025 a cell solved alone takes some 4 µs with a relative error of the peak strain near 1e-7, and 6 µs
+//! with its report; [`ManySolver`] takes 0.2 to 0.4 µs per design where two elements are enough for 1e-4 and 0.4 to 1.1 µs
+//! on four, with vectors of 512 bits. Two elements and three steps are some 7,500 floating-point operations.
 
 #![allow(
     clippy::inline_always,
@@ -50,6 +55,7 @@ mod ends;
 mod error;
 mod extremes;
 mod fibre;
+mod guess;
 mod kernel;
 mod lanes;
 mod linear;
