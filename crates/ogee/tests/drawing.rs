@@ -343,6 +343,30 @@ fn the_wheel_zooms_at_the_cursor_and_a_double_click_fits() {
 }
 
 #[test]
+fn the_middle_button_moves_the_paper_even_on_a_handle() {
+    let mut harness = bench(Design::sample());
+    let [crest, island] = [centre(&harness, "crest"), centre(&harness, "island")];
+    let by = vec2(-30.0, 20.0);
+    let button = |pos: Pos2, pressed: bool| egui::Event::PointerButton {
+        pos,
+        button: egui::PointerButton::Middle,
+        pressed,
+        modifiers: Modifiers::NONE,
+    };
+    harness.hover_at(crest);
+    harness.run_steps(1);
+    harness.event(button(crest, true));
+    harness.run_steps(1);
+    harness.hover_at(crest + by);
+    harness.run_steps(2);
+    harness.event(button(crest + by, false));
+    harness.run_steps(2);
+    assert_eq!(design(&harness), Design::sample());
+    let moved = centre(&harness, "island") - island;
+    assert!((moved - by).length() < 1.5, "{moved:?}");
+}
+
+#[test]
 fn the_ribbon_points_out_its_place() {
     let mut harness = bench(Design::sample());
     harness.hover_at(centre(&harness, "crossing") + vec2(0.0, -1.0));

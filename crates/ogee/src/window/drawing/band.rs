@@ -14,7 +14,7 @@ const DETAILED: f32 = 5.0;
 /// Narrowest band, points, whose edges get a line.
 const LINED: f32 = 2.6;
 /// Widths, points, between which colours begin to run across the width; narrower ones show the worst place.
-const ACROSS: [f32; 2] = [4.0, 9.0];
+const ACROSS: [f32; 2] = [5.0, 22.0];
 /// Width, points, below which a band leans to the colour of lines, and how far: it must not fade into the paper.
 const THIN: (f32, f32) = (3.0, 0.5);
 /// Distance between hatch lines along the band, points.

@@ -63,6 +63,8 @@ pub struct DrawingPanel {
     gesture: Option<Gesture>,
     last: Option<Last>,
     typing: Option<Typing>,
+    /// Where the peak's label stands, relative to the peak.
+    label: Option<egui::Vec2>,
 }
 
 /// What one frame draws.
@@ -265,6 +267,16 @@ impl DrawingPanel {
         over
     }
 
+    /// Moves the paper by a distance on the screen; seen from the next frame on.
+    fn pan_view(&mut self, delta: egui::Vec2) {
+        if let Some(view) = &mut self.view
+            && view.pan([f64::from(delta.x), f64::from(delta.y)])
+        {
+            self.is_fitted = false;
+            self.goal = None;
+        }
+    }
+
     /// Plates, ghosts, both ribbons and their captions. Returns what labels should keep clear of.
     fn paint_ribbons(
         &mut self,
@@ -292,7 +304,6 @@ impl DrawingPanel {
         }
         if rest_shown {
             picture.rest_ribbon().paint(painter, sheet, Look::Plain(theme.rest_fill));
-            taken.push(sheet.rect(&picture.rest_ribbon().extent()));
             let words = format!("at rest · span {}", steps::length_text(picture.rest.span_um));
             taken.extend(caption(painter, sheet, scene, scene.rest_midline_um, &words, theme.muted, theme));
         }

@@ -78,6 +78,8 @@ pub(super) struct Peak {
     detail: String,
     /// Whether the limit is kept.
     passes: bool,
+    /// Whether every period has it, not only those at the ends.
+    repeats: bool,
 }
 
 impl Peak {
@@ -97,10 +99,11 @@ impl Peak {
         if let Some(margin) = margin
             && let (Some(value), Some(s_um)) = (margin.value, margin.place.s_um)
         {
-            let detail = format!("{} · {}", margin.place.words, margin.model);
+            let detail = format!("{}\n{}", margin.place.words, margin.model);
             let offset_um = margin.place.offset_um.unwrap_or_default();
             let headline = format!("{value:.2} % tension, {:.2} % allowed", margin.limit);
-            return Some(Self { s_um, offset_um, headline, detail, passes: margin.passes });
+            let repeats = assessment.is_none_or(|a| a.stretch.end_factor == 1.0);
+            return Some(Self { s_um, offset_um, headline, detail, passes: margin.passes, repeats });
         }
         Self::drawn(checked, state, ink)
     }
@@ -136,47 +139,56 @@ impl Peak {
             headline: format!("{:.2} % tension, {edge}", 100.0 * strain),
             detail: format!("{:.0} % of what is allowed there", 100.0 * share),
             passes: share <= 1.0,
+            repeats: true,
         })
     }
 
-    /// Where the peak is seen: at its own place, or at the same place of another period on the canvas.
-    fn seen(&self, ribbon: &Ribbon<'_>, sheet: &Sheet) -> Option<Pos2> {
+    /// Where the peak is seen: at its own place and, where the periods are alike, at the same place of others.
+    fn sights(&self, ribbon: &Ribbon<'_>, sheet: &Sheet) -> Vec<Pos2> {
+        /// Most periods that are tried for a label that stands free.
+        const MOST_TRIED: usize = 9;
         let state = ribbon.state;
         let place = |s: f64| state.at(s).map(|p| offset_place(&p, self.offset_um, ribbon.midline_um, sheet));
         let room = sheet.canvas().shrink2(vec2(24.0, 40.0));
-        let first = place(self.s_um)?;
-        if room.contains(first) {
-            return Some(first);
+        let own = place(self.s_um).filter(|p| room.contains(*p));
+        if own.is_some() && !self.repeats {
+            return own.into_iter().collect();
         }
         let visible = ribbon.visible_periods(sheet);
         let phase = (self.s_um - state.first_period_s_um).rem_euclid(state.period_contour_um);
-        let middle = u32::midpoint(visible.start, visible.end);
-        let mut numbers: Vec<u32> = visible.take(64).chain([middle]).collect();
-        numbers.sort_by_key(|k| k.abs_diff(middle));
-        numbers
-            .into_iter()
-            .filter_map(|k| place(state.period_origin(k).0 + phase))
-            .find(|p| room.contains(*p))
+        let stride = (visible.len() / MOST_TRIED).max(1);
+        let others = visible.step_by(stride).filter_map(|k| place(state.period_origin(k).0 + phase));
+        own.into_iter().chain(others.filter(|p| room.contains(*p))).collect()
     }
 
-    /// Paints the label beside the ribbon, away from what is `taken`.
+    /// Paints the label beside the ribbon, away from what is `taken` and from the ribbons' `way`. `last` is where it stood in the last frame,
+    /// relative to what it points at.
     pub(super) fn paint(
         &self,
         painter: &Painter,
         sheet: &Sheet,
         ribbon: &Ribbon<'_>,
         taken: &[Rect],
+        way: &[Pos2],
+        last: &mut Option<Vec2>,
         theme: &Theme,
     ) {
-        let Some(at) = self.seen(ribbon, sheet) else { return };
-        let body = sheet.rect(&ribbon.extent());
         let ink = if self.passes { theme.text } else { theme.bad };
         let headline = painter.layout_no_wrap(self.headline.clone(), FontId::proportional(12.0), ink);
         let detail =
             painter.layout(self.detail.clone(), FontId::proportional(11.0), theme.muted, DETAIL_WIDTH);
         let size = vec2(headline.size().x.max(detail.size().x), headline.size().y + detail.size().y + 2.0);
         let size = size + vec2(18.0, 11.0);
-        let Some(frame) = free_place(at, size, sheet.canvas(), body, taken) else { return };
+        let body = sheet.rect(&ribbon.extent());
+        let keep_clear = Obstacles { body, rects: taken, points: way };
+        let spots = self.sights(ribbon, sheet).into_iter().filter_map(|at| {
+            let (cost, frame) = keep_clear.free_place(at, size, sheet.canvas())?;
+            // A label that stands well enough stays: it must not jump while the ribbon moves.
+            let is_kept = last.is_some_and(|l| (frame.min - at - l).length() < 12.0);
+            Some((if is_kept { 0.6 * cost } else { cost }, at, frame))
+        });
+        let Some((_, at, frame)) = spots.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+        *last = Some(frame.min - at);
         let anchor = frame.clamp(at);
         painter.line_segment([at, anchor], Stroke::new(1.0, theme.text));
         painter.circle(at, 2.5, theme.canvas, Stroke::new(1.2, theme.text));
@@ -188,43 +200,56 @@ impl Peak {
     }
 }
 
-/// A box of `size` near `at` that covers as little as possible of the ribbon's `body` and of what is `taken`,
-/// with a leader line that crosses nothing taken.
-fn free_place(at: Pos2, size: Vec2, canvas: Rect, body: Rect, taken: &[Rect]) -> Option<Rect> {
-    /// What it costs to cross something with the leader line, in square points covered.
-    const CROSSING: f32 = 900.0;
-    /// What a point of leader line costs.
-    const LEADER: f32 = 6.0;
-    let room = canvas.shrink(6.0);
-    // Clear of the ribbon above and below, and at fixed distances.
-    let ups = [-16.0, -34.0, body.top() - 10.0 - at.y];
-    let downs = [16.0, 34.0, body.bottom() + 10.0 - at.y, body.bottom() + 30.0 - at.y];
-    let rows =
-        ups.map(|dy| at.y + dy.min(-10.0) - size.y).into_iter().chain(downs.map(|dy| at.y + dy.max(10.0)));
-    let columns = [at.x + 20.0, at.x + 60.0, at.x - size.x / 2.0, at.x - 20.0 - size.x, at.x - 60.0 - size.x];
-    let covered = |frame: Rect, thing: Rect| {
-        let part = thing.intersect(frame);
-        if part.is_positive() { part.area() } else { 0.0 }
-    };
-    let mut best: Option<(f32, Rect)> = None;
-    for top in rows {
-        for left in columns {
-            let frame = Rect::from_min_size(pos2(left, top), size);
-            if !room.contains_rect(frame) {
-                continue;
-            }
-            let leader = frame.clamp(at) - at;
-            let crosses = |t: &&Rect| (1..=12).any(|i| t.contains(at + leader * (i as f32 / 12.0)));
-            let cost = taken.iter().map(|t| 3.0 * covered(frame, *t)).sum::<f32>()
-                + covered(frame, body)
-                + CROSSING * taken.iter().filter(crosses).count() as f32
-                + LEADER * leader.length();
-            if best.is_none_or(|b| cost < b.0) {
-                best = Some((cost, frame));
+/// What a label keeps clear of.
+struct Obstacles<'a> {
+    /// The rectangle round the ribbon that it belongs to.
+    body: Rect,
+    /// Plates, captions, scale bar, key.
+    rects: &'a [Rect],
+    /// Points along the ribbons.
+    points: &'a [Pos2],
+}
+
+impl Obstacles<'_> {
+    /// A box of `size` near `at` that covers as little as possible, with its cost.
+    fn free_place(&self, at: Pos2, size: Vec2, canvas: Rect) -> Option<(f32, Rect)> {
+        let room = canvas.shrink(6.0);
+        // At fixed distances, and clear of the whole ribbon above and below.
+        let ups = [-16.0, -34.0, self.body.top() - 10.0 - at.y];
+        let downs = [16.0, 34.0, 56.0, self.body.bottom() + 10.0 - at.y, self.body.bottom() + 30.0 - at.y];
+        let ups = ups.map(|dy| at.y + dy.min(-10.0) - size.y);
+        let rows = ups.into_iter().chain(downs.map(|dy| at.y + dy.max(10.0)));
+        let columns =
+            [at.x + 20.0, at.x + 60.0, at.x - size.x / 2.0, at.x - 20.0 - size.x, at.x - 60.0 - size.x];
+        let mut best: Option<(f32, Rect)> = None;
+        for top in rows {
+            for left in columns {
+                let frame = Rect::from_min_size(pos2(left, top), size);
+                if !room.contains_rect(frame) {
+                    continue;
+                }
+                let cost = self.cost(at, frame);
+                if best.is_none_or(|b| cost < b.0) {
+                    best = Some((cost, frame));
+                }
             }
         }
+        best
     }
-    best.map(|(_, frame)| frame)
+
+    /// What it costs to put a label for `at` at `frame`: most of all covered words, then covered ribbon,
+    /// then a long leader line.
+    fn cost(&self, at: Pos2, frame: Rect) -> f32 {
+        const WORDS: f32 = 400.0;
+        const RIBBON: f32 = 25.0;
+        let near = frame.expand(3.0);
+        let leader = near.clamp(at) - at;
+        let crosses = |r: &Rect| (1..=12).any(|i| r.contains(at + leader * (i as f32 / 12.0)));
+        let words = self.rects.iter().filter(|r| r.intersects(near)).count();
+        let crossed = self.rects.iter().filter(|r| crosses(r)).count();
+        let ribbon = self.points.iter().filter(|p| near.contains(**p)).count();
+        WORDS * (2 * words + crossed) as f32 + RIBBON * ribbon as f32 + leader.length()
+    }
 }
 
 /// A point beside the centreline on the screen.

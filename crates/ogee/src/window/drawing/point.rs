@@ -12,6 +12,9 @@ use crate::session::{Command, Pointed, PointedBy, Session};
 use crate::window::theme::Theme;
 use egui::{Align2, Painter, Pos2, Rect, Response, Stroke, Ui, vec2};
 
+/// Distance between the points of a ribbon that labels keep clear of, points on the screen.
+const WAY_SPACING: f32 = 8.0;
+
 impl DrawingPanel {
     /// Outlines of the pinned variants, at rest and at the stretch shown.
     pub(super) fn paint_ghosts(
@@ -74,7 +77,7 @@ impl DrawingPanel {
 
     /// The label of the place that sees most; not while a handle is in the hand or while something is impossible.
     pub(super) fn paint_peak(
-        &self,
+        &mut self,
         painter: &Painter,
         sheet: &Sheet,
         session: &Session,
@@ -90,7 +93,11 @@ impl DrawingPanel {
         if let Some(peak) =
             Peak::find(&picture.checked, ribbon.state, &picture.ink, assessment.map(AsRef::as_ref))
         {
-            peak.paint(painter, sheet, &ribbon, taken, theme);
+            let mut way = ribbon.way_points(sheet, WAY_SPACING);
+            if session.settings().rest_shown {
+                way.extend(picture.rest_ribbon().way_points(sheet, WAY_SPACING));
+            }
+            peak.paint(painter, sheet, &ribbon, taken, &way, &mut self.label, theme);
         }
     }
 

@@ -5,7 +5,7 @@ use super::ink::Ink;
 use super::sheet::{Extent, Sheet};
 use super::strip::{Station, resample};
 use crate::window::colour_scale::{Lean, hatch};
-use egui::{Color32, Mesh, Painter, Rect, Stroke};
+use egui::{Color32, Mesh, Painter, Pos2, Rect, Stroke};
 use ogee_design::{PeriodState, RibbonPoint};
 
 /// Periods narrower than this, points, are drawn as a filled block.
@@ -92,6 +92,29 @@ impl Ribbon<'_> {
         let count = f64::from(state.whole_periods);
         let (from, to) = (first.floor().clamp(0.0, count), (last.ceil() + 1.0).clamp(0.0, count));
         from as u32..to as u32
+    }
+
+    /// Points along the ribbon on the canvas, about `spacing` points apart: what labels keep clear of.
+    pub(super) fn way_points(&self, sheet: &Sheet, spacing: f32) -> Vec<Pos2> {
+        /// Most points; beyond that the ribbon is as good as a filled area.
+        const MOST: usize = 600;
+        let state = self.state;
+        let mut points: Vec<Pos2> = Vec::new();
+        let mut walk = |chain: &[RibbonPoint], x_um: f64| {
+            for p in chain {
+                let pos = sheet.pos(p.x_um + x_um, p.y_um + self.midline_um);
+                let is_apart = points.last().is_none_or(|l| l.distance(pos) >= spacing);
+                if is_apart && points.len() < MOST && sheet.canvas().contains(pos) {
+                    points.push(pos);
+                }
+            }
+        };
+        walk(&state.start, 0.0);
+        for k in self.visible_periods(sheet).take(MOST) {
+            walk(&state.period, state.period_origin(k).1);
+        }
+        walk(&state.end, 0.0);
+        points
     }
 
     /// Whether the periods are too narrow to tell apart.

@@ -13,7 +13,7 @@ const CAPTION: f64 = 38.0;
 /// Smallest plate, points at the fitted scale.
 const LEAST_PLATE: [f64; 2] = [56.0, 46.0];
 /// Share of the height that is left over which goes between the ribbons, and the most of it, points.
-const SPREAD: (f64, f64) = (0.3, 60.0);
+const SPREAD: (f64, f64) = (0.5, 70.0);
 /// Largest plate, points at the fitted scale.
 const LARGEST_PLATE: [f64; 2] = [84.0, 112.0];
 

@@ -111,7 +111,12 @@ impl DrawingPanel {
         if response.hovered() || response.dragged() {
             ui.set_cursor_icon(cursor(kind));
         }
-        if response.drag_started() {
+        // The middle button and the space bar move the paper, here as anywhere.
+        let moves_paper = ui.input(|i| !i.pointer.primary_down() || i.key_down(Key::Space));
+        if response.dragged() && self.gesture.is_none() && moves_paper {
+            self.pan_view(response.drag_delta());
+        }
+        if response.drag_started() && !moves_paper {
             let pressed = ui.input(|i| i.pointer.press_origin()).unwrap_or(pos);
             self.gesture = Gesture::begin(kind, desk.frame, desk.sheet, pressed);
             self.typing = None;
