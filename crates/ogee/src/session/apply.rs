@@ -73,7 +73,7 @@ impl Session {
                     self.question = Some(Question::ChangedOnDisk { path, saving: false });
                 }
             }
-            Command::Settings(change) => self.change_settings(change),
+            Command::Settings(change) => self.change_settings(&change),
             Command::Answer(answer) => self.answer(answer),
             Command::Tell(message) => self.tell(message),
             Command::Dismiss(index) => {
@@ -289,7 +289,9 @@ impl Session {
             (Question::ChangedOnDisk { path, .. }, Answer::Reload) => self.open(path),
             (Question::Recover(_), Answer::Recover(id)) => self.recover(&id),
             (Question::Recover(offers), Answer::ForgetRecovery) => {
-                offers.iter().for_each(|offer| Recovery::forget(&offer.id));
+                for offer in &offers {
+                    Recovery::forget(&offer.id);
+                }
             }
             _ => self.after_saving = None,
         }
@@ -320,7 +322,7 @@ impl Session {
         }
     }
 
-    fn change_settings(&mut self, change: SettingsChange) {
+    fn change_settings(&mut self, change: &SettingsChange) {
         if self.settings.apply(change) {
             self.store_settings();
         }

@@ -378,12 +378,11 @@ impl Action {
     pub fn is_available(self, environment: Environment) -> bool {
         match self {
             Self::Save => environment.modified || !environment.has_file,
-            Self::Export => environment.good,
             Self::Undo => environment.can_undo,
             Self::Redo => environment.can_redo,
             Self::Pin => environment.good && environment.free_pins > 0,
             Self::Compare => environment.pins > 0,
-            Self::Play => environment.good,
+            Self::Export | Self::Play => environment.good,
             _ => true,
         }
     }

@@ -24,7 +24,7 @@ enum Answer {
     Assessment(Box<Assessment>),
     /// There is no assessment, for this reason.
     NoAssessment(String),
-    Map(MapGrid, f32),
+    Map(Box<MapGrid>, f32),
 }
 
 /// What identifies a map: everything that it depends on.
@@ -207,11 +207,11 @@ impl Evaluation {
                     &keep_going,
                     &mut |grid, share| {
                         if share < 1.0 {
-                            run.report(Answer::Map(grid.clone(), share));
+                            run.report(Answer::Map(Box::new(grid.clone()), share));
                         }
                     },
                 )?;
-                Some(Answer::Map(found, 1.0))
+                Some(Answer::Map(Box::new(found), 1.0))
             }),
         );
     }
@@ -231,7 +231,7 @@ impl Evaluation {
             let done = !matches!(finished.outcome, Outcome::Part(_));
             match finished.outcome {
                 Outcome::Part(Answer::Map(grid, share)) | Outcome::Done(Answer::Map(grid, share)) => {
-                    self.map = Some(Arc::new(grid));
+                    self.map = Some(Arc::new(*grid));
                     self.map_progress = (!done).then_some(share);
                 }
                 Outcome::Part(Answer::Assessment(found)) | Outcome::Done(Answer::Assessment(found)) => {

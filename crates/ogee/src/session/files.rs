@@ -132,8 +132,7 @@ pub fn write_safely(path: &Path, bytes: &[u8]) -> io::Result<()> {
 
 /// `path` with the ending of a design file, unless it has it or another one ending in `.json`.
 pub fn with_ending(path: &Path) -> PathBuf {
-    let name = path.file_name().unwrap_or_default().to_string_lossy().to_lowercase();
-    if name.ends_with(".json") || name.is_empty() {
+    if path.file_name().is_none() || path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json")) {
         return path.to_owned();
     }
     let mut whole = path.as_os_str().to_owned();

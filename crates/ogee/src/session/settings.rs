@@ -166,9 +166,9 @@ impl Settings {
     }
 
     /// Applies `change`; returns whether anything is different now.
-    pub fn apply(&mut self, change: SettingsChange) -> bool {
+    pub fn apply(&mut self, change: &SettingsChange) -> bool {
         let before = self.clone();
-        match change {
+        match *change {
             SettingsChange::Theme(theme) => self.theme = theme,
             SettingsChange::ColourMap(map) => self.colour_map = map,
             SettingsChange::TextPercent(percent) => self.set_text_percent(percent),
@@ -199,9 +199,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("deep/settings.json");
         let mut settings = Settings::default();
-        assert!(settings.apply(SettingsChange::Theme(ThemeChoice::Dark)));
-        assert!(settings.apply(SettingsChange::TextPercent(1000.0)));
-        assert!(!settings.apply(SettingsChange::TextPercent(200.0)));
+        assert!(settings.apply(&SettingsChange::Theme(ThemeChoice::Dark)));
+        assert!(settings.apply(&SettingsChange::TextPercent(1000.0)));
+        assert!(!settings.apply(&SettingsChange::TextPercent(200.0)));
         settings.remember(Path::new("/a.ogee.json"));
         settings.store(&path).unwrap();
         assert_eq!(Settings::load(&path), settings);

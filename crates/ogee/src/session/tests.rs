@@ -3,7 +3,7 @@
 use super::*;
 use proptest::prelude::*;
 
-const LONG: Duration = Duration::from_secs(60);
+const LONG: Duration = Duration::from_mins(1);
 
 /// The worked sample with a pitch that the tests may rely on.
 fn start() -> Design {
@@ -413,7 +413,9 @@ proptest! {
     #[test]
     fn commit_then_undo_is_the_identity(steps in steps(), wish in 5.0..90.0f64) {
         let mut session = session();
-        steps.iter().for_each(|step| session.apply(command(step)));
+        for step in &steps {
+            session.apply(command(step));
+        }
         session.apply(Command::Cancel);
         let (before, faults, depth) = (Arc::clone(session.design()), session.faults().to_vec(), session.undo_depth());
         session.apply(Command::Preview(pitch(wish + 1.0)));

@@ -79,7 +79,7 @@ impl View {
 
     /// Shows the rectangle from `low` to `high` (µm) whole, with `margin` points around it.
     pub fn fit(&mut self, low: [f64; 2], high: [f64; 2], margin: f64) {
-        self.centre_um = [(low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0];
+        self.centre_um = [low[0].midpoint(high[0]), low[1].midpoint(high[1])];
         let room = self.size.map(|s| (s - 2.0 * margin).max(1.0));
         let extent = [(high[0] - low[0]).abs().max(1e-9), (high[1] - low[1]).abs().max(1e-9)];
         self.scale = (room[0] / extent[0]).min(room[1] / extent[1]).clamp(SCALES[0], SCALES[1]);

@@ -166,7 +166,7 @@ impl App {
         for request in self.session.take_requests() {
             match request {
                 Request::ChooseSavePath => {
-                    self.dialogs.ask_for_path(FileKind::SaveDesign, ctx, &self.session)
+                    self.dialogs.ask_for_path(FileKind::SaveDesign, ctx, &self.session);
                 }
             }
         }
@@ -259,7 +259,7 @@ impl App {
 /// A place of a given size.
 fn part(ui: &mut Ui, size: egui::Vec2, content: impl FnOnce(&mut Ui)) {
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    let builder = egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min));
+    let builder = egui::UiBuilder::new().max_rect(rect).layout(Layout::top_down(Align::Min));
     ui.scope_builder(builder, content);
 }
 
@@ -320,7 +320,7 @@ fn strip(ui: &mut Ui, ground: Color32, mut text: LayoutJob, button: &str) -> boo
         let at = |layout| egui::UiBuilder::new().max_rect(place).layout(layout);
         ui.scope_builder(at(Layout::left_to_right(Align::Center)), |ui| ui.label(galley));
         ui.scope_builder(at(Layout::right_to_left(Align::Center)), |ui| {
-            clicked = ui.button(button).clicked()
+            clicked = ui.button(button).clicked();
         });
     });
     ui.add_space(f32::from(GAP));

@@ -117,6 +117,9 @@ fn edit_menu(ui: &mut Ui, session: &Session, asked: &mut Asked<'_>) {
     entry(ui, session, Action::Compare, asked);
 }
 
+/// A setting that is on or off: its name, whether it is on, and what changes it.
+type Switch = (&'static str, bool, fn(bool) -> SettingsChange);
+
 fn view_menu(ui: &mut Ui, session: &Session, asked: &mut Asked<'_>) {
     let settings = session.settings();
     let mut change = |change| asked.commands.push(Command::Settings(change));
@@ -138,7 +141,6 @@ fn view_menu(ui: &mut Ui, session: &Session, asked: &mut Asked<'_>) {
             }
         }
     });
-    type Switch = (&'static str, bool, fn(bool) -> SettingsChange);
     let panels: [Switch; 3] = [
         ("Inputs", settings.inputs_shown, SettingsChange::InputsShown),
         ("Margins", settings.margins_shown, SettingsChange::MarginsShown),

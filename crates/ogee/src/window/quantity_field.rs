@@ -62,7 +62,7 @@ impl RowLayout {
     }
 
     /// The label in its place; a tick in front of it switches what it names.
-    pub(super) fn words(&self, ui: &mut Ui, label: &str, theme: &Theme, tick: Option<&mut bool>) -> Response {
+    pub(super) fn words(self, ui: &mut Ui, label: &str, theme: &Theme, tick: Option<&mut bool>) -> Response {
         let place = egui::Layout::left_to_right(Align::Center);
         ui.allocate_ui_with_layout(vec2(self.label, ROW), place, |ui| {
             ui.set_min_width(self.label);

@@ -25,6 +25,23 @@ fn save_and_open_through_the_path_field() {
 }
 
 #[test]
+fn another_file_is_not_written_over_without_a_word() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("other.ogee.json");
+    std::fs::write(&path, "mine").unwrap();
+    let mut window = window();
+    window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    wait_for(&mut window, "No file dialog came up");
+    write_path(&mut window, &path.display().to_string());
+    press(&mut window, Key::Enter);
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "mine");
+    assert!(shows(&window, "The file is there already"));
+    window.run_steps(4);
+    click(&mut window, "Replace it");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), design(&window).to_json());
+}
+
+#[test]
 fn a_broken_file_tells_why_and_leaves_the_design() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("torn.ogee.json");

@@ -79,7 +79,7 @@ impl ExportDialog {
         PathBuf::from(self.path.trim())
     }
 
-    pub(super) fn set_path(&mut self, path: PathBuf) {
+    pub(super) fn set_path(&mut self, path: &Path) {
         self.path = path.display().to_string();
         // The desktop's dialog has asked already.
         self.replace = Some(self.path.clone());

@@ -99,7 +99,7 @@ impl Dialogs {
                     gave_up = true;
                 }
                 (Some(Dialog::Path(dialog)), chooser::Chosen::NoDialog) => dialog.type_instead(),
-                (Some(Dialog::Export(dialog)), chooser::Chosen::Path(path)) => dialog.set_path(path),
+                (Some(Dialog::Export(dialog)), chooser::Chosen::Path(path)) => dialog.set_path(&path),
                 _ => {}
             }
         }

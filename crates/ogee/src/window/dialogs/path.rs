@@ -2,10 +2,10 @@
 
 use super::chooser::FileKind;
 use super::{Next, title};
-use crate::session::{Command, ENDING, Session};
+use crate::session::{Command, ENDING, Session, with_ending};
 use crate::window::theme::Theme;
 use egui::{Key, RichText, TextEdit, Ui};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug)]
 pub(super) struct PathDialog {
@@ -13,6 +13,8 @@ pub(super) struct PathDialog {
     text: String,
     /// No dialog of the desktop came up.
     typed: bool,
+    /// The design's own file.
+    own: Option<PathBuf>,
     focused: bool,
 }
 
@@ -21,7 +23,7 @@ impl PathDialog {
         let path = session.file().path();
         let text = match kind {
             FileKind::OpenDesign => {
-                let folder = path.and_then(std::path::Path::parent).map(PathBuf::from);
+                let folder = path.and_then(Path::parent).map(PathBuf::from);
                 folder.or_else(|| std::env::current_dir().ok()).map(|f| format!("{}/", f.display()))
             }
             _ => path.map(|p| p.display().to_string()).or_else(|| {
@@ -31,11 +33,23 @@ impl PathDialog {
                 Some(folder.join(format!("{name}{ENDING}")).display().to_string())
             }),
         };
-        Self { kind, text: text.unwrap_or_default(), typed: false, focused: false }
+        Self {
+            kind,
+            text: text.unwrap_or_default(),
+            typed: false,
+            own: path.map(PathBuf::from),
+            focused: false,
+        }
     }
 
     pub(super) fn suggestion(&self) -> PathBuf {
         PathBuf::from(self.text.trim())
+    }
+
+    /// Whether another file than the design's own would be written over.
+    fn would_replace(&self, path: &Path) -> bool {
+        let target = with_ending(path);
+        self.kind == FileKind::SaveDesign && target.exists() && self.own.as_ref() != Some(&target)
     }
 
     pub(super) fn type_instead(&mut self) {
@@ -62,14 +76,22 @@ impl PathDialog {
             response.request_focus();
             self.focused = true;
         }
+        if self.would_replace(&self.suggestion()) {
+            ui.label(RichText::new("The file is there already").small().color(theme.warn));
+        }
         let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let mut next = Next::Stay;
         ui.horizontal(|ui| {
-            let text = if opening { "Open" } else { "Save" };
             let path = self.suggestion();
+            let text = match (opening, self.would_replace(&path)) {
+                (true, _) => "Open",
+                (false, true) => "Replace it",
+                (false, false) => "Save",
+            };
             let ready = !path.as_os_str().is_empty() && !path.is_dir();
             let clicked = ui.add_enabled(ready, egui::Button::new(text)).clicked();
-            if ready && (clicked || entered) {
+            // What is there already is replaced by the button that says so, not by the Enter key.
+            if ready && (clicked || entered && !self.would_replace(&path)) {
                 out.push(self.command(path));
                 next = Next::Close;
             }

@@ -17,22 +17,19 @@ impl InputsPanel {
         for fault in session.faults().iter().filter(|f| f.path == "stack" || f.path == "stack.layers") {
             remark(ui, theme, &fault.message);
         }
-        match session.selected_layer() {
-            Some(index) => {
-                ui.add_space(2.0);
-                ui.separator();
-                self.layer(ui, session, theme, index, out);
+        if let Some(index) = session.selected_layer() {
+            ui.add_space(2.0);
+            ui.separator();
+            self.layer(ui, session, theme, index, out);
+        } else if session.design().stack.layers.is_empty() {
+            if ui.button("Add a layer").clicked() {
+                out.push(change(session, "Add layer", |design| {
+                    insert_above(design, None);
+                }));
+                out.push(Command::SelectLayer(Some(0)));
             }
-            None => {
-                let hint = "Click a layer to change it";
-                ui.label(RichText::new(hint).small().color(theme.muted));
-                if session.design().stack.layers.is_empty() && ui.button("Add a layer").clicked() {
-                    out.push(change(session, "Add layer", |design| {
-                        insert_above(design, None);
-                    }));
-                    out.push(Command::SelectLayer(Some(0)));
-                }
-            }
+        } else {
+            ui.label(RichText::new("Click a layer to change it").small().color(theme.muted));
         }
     }
 }
@@ -44,7 +41,7 @@ fn neutral_plane_words(session: &Session) -> Option<String> {
     let core = found.section.layers.iter().find(|layer| Some(layer.name.as_str()) == core);
     Some(match core {
         Some(core) => {
-            let above = height_um - (core.bottom_um + core.top_um) / 2.0;
+            let above = height_um - core.bottom_um.midpoint(core.top_um);
             let (distance, side) = (above.abs(), if above < 0.0 { "below" } else { "above" });
             if distance < 5e-4 {
                 "Neutral plane through the core's middle".to_owned()
@@ -81,7 +78,8 @@ pub(super) fn insert_above(design: &mut Design, below: Option<usize>) -> usize {
 
 /// `layer N` with the first number that no layer has.
 fn free_name(layers: &[StackLayer]) -> String {
-    (layers.len() + 1..)
+    // One of so many names is free.
+    (layers.len() + 1..=2 * layers.len() + 1)
         .map(|number| format!("layer {number}"))
         .find(|name| layers.iter().all(|layer| layer.name != *name))
         .unwrap_or_default()
