@@ -41,6 +41,9 @@ impl Default for ManySettings {
 }
 
 /// The extremes of strain in a layer over the whole ribbon.
+///
+/// The larger one is within the tolerance of the call. The other, where it lies away from the crest (the outer edge of a
+/// wide ribbon whose curvature is gathered at the crest), is interpolated to some 2e-3 of the larger.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct LayerPeaks {
     /// The largest strain.
