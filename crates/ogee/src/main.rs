@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let level = env_logger::Env::new().filter_or("OGEE_LOG", "off");
-    env_logger::Builder::from_env(level).init();
+    env_logger::Builder::from_env(level).format_timestamp_millis().init();
     let words: Vec<_> = std::env::args_os().collect();
     // The verbs come first: nothing of the window is touched on a machine without a display.
     if let Some(code) = ogee::command::run(words.clone()) {

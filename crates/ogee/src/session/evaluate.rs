@@ -58,6 +58,8 @@ pub(super) struct Evaluation {
     trouble: Option<String>,
     assessment: Option<Arc<Assessment>>,
     assessed_revision: u64,
+    /// Since when the assessment has been behind the document shown.
+    stale_since: Option<Instant>,
     caches: Caches,
     last_took: Duration,
     worker: Worker<Caches, Answer>,
@@ -88,6 +90,7 @@ impl Evaluation {
             trouble: None,
             assessment: None,
             assessed_revision: 0,
+            stale_since: None,
             caches: Caches::default(),
             last_took: Duration::ZERO,
             worker: Worker::new(&worker_wake),
@@ -133,6 +136,15 @@ impl Evaluation {
                 self.assess(&checked);
                 self.ask_for_map(&checked, settled);
             }
+        }
+        self.note_staleness();
+    }
+
+    fn note_staleness(&mut self) {
+        if self.is_stale() {
+            self.stale_since.get_or_insert_with(Instant::now);
+        } else {
+            self.stale_since = None;
         }
     }
 
@@ -258,6 +270,7 @@ impl Evaluation {
                 },
             }
         }
+        self.note_staleness();
         news
     }
 
@@ -301,6 +314,11 @@ impl Evaluation {
 
     pub(super) fn is_stale(&self) -> bool {
         self.assessed_revision != self.revision
+    }
+
+    /// How long the assessment has been behind; zero when it is not.
+    pub(super) fn stale_for(&self, now: Instant) -> Duration {
+        self.stale_since.map_or(Duration::ZERO, |since| now.saturating_duration_since(since))
     }
 
     pub(super) fn map(&self) -> Option<&Arc<MapGrid>> {

@@ -235,6 +235,12 @@ impl Session {
         self.evaluation.is_stale()
     }
 
+    /// How long the assessment has been behind; zero when it is not. An answer that is only some frames late
+    /// need not be marked.
+    pub fn stale_for(&self, now: Instant) -> Duration {
+        self.evaluation.stale_for(now)
+    }
+
     /// Counts the documents shown so far; changes with every edit, preview, undo and redo.
     pub fn revision(&self) -> u64 {
         self.evaluation.revision()

@@ -49,6 +49,7 @@ pub struct App {
     theme_set: Option<ThemeChoice>,
     title_set: String,
     close_sent: bool,
+    shown: bool,
 }
 
 impl std::fmt::Debug for App {
@@ -84,6 +85,7 @@ impl App {
             theme_set: None,
             title_set: String::new(),
             close_sent: false,
+            shown: false,
         }
     }
 
@@ -375,6 +377,9 @@ impl eframe::App for App {
         drop_overlay(ui, &theme);
         for action in actions {
             self.begin(action, ui);
+        }
+        if !std::mem::replace(&mut self.shown, true) {
+            log::debug!("the first frame is laid out");
         }
         if !self.commands.is_empty() {
             // They are applied before the next frame, which must come at once.

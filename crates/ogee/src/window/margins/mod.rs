@@ -7,6 +7,10 @@ use super::theme::Theme;
 use crate::session::{Command, Edit, Session};
 use egui::{Align, Layout, RichText, ScrollArea, Ui};
 use ogee_design::{Assessment, Margin, Severity, digits_text, field_at, number_text};
+use std::time::{Duration, Instant};
+
+/// Numbers that are behind for less than this are not marked: a drag would make them flicker.
+const LATE: Duration = Duration::from_millis(250);
 
 /// How many changes are offered.
 const MOST_HELP: usize = 4;
@@ -44,7 +48,11 @@ impl MarginsPanel {
                 remark(ui, theme, trouble);
             }
             if let Some(found) = session.assessment() {
-                let stale = session.assessment_is_stale();
+                let late = session.stale_for(Instant::now());
+                let stale = late > LATE;
+                if session.assessment_is_stale() && !stale {
+                    ui.ctx().request_repaint_after(LATE - late);
+                }
                 if stale {
                     ui.multiply_opacity(0.55);
                 }
