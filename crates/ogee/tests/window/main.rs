@@ -3,6 +3,7 @@
 mod dialogs;
 mod files;
 mod inputs;
+mod layout;
 mod margins;
 mod typing;
 
