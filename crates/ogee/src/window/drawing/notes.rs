@@ -161,15 +161,14 @@ impl Peak {
         own.into_iter().chain(others.filter(|p| room.contains(*p))).collect()
     }
 
-    /// Paints the label beside the ribbon, away from what is `taken` and from the ribbons' `way`. `last` is where it stood in the last frame,
+    /// Paints the label beside the ribbon, away from what it is to `keep_clear` of. `last` is where it stood in the last frame,
     /// relative to what it points at.
     pub(super) fn paint(
         &self,
         painter: &Painter,
         sheet: &Sheet,
         ribbon: &Ribbon<'_>,
-        taken: &[Rect],
-        way: &[Pos2],
+        keep_clear: &Obstacles<'_>,
         last: &mut Option<Vec2>,
         theme: &Theme,
     ) {
@@ -179,8 +178,6 @@ impl Peak {
             painter.layout(self.detail.clone(), FontId::proportional(11.0), theme.muted, DETAIL_WIDTH);
         let size = vec2(headline.size().x.max(detail.size().x), headline.size().y + detail.size().y + 2.0);
         let size = size + vec2(18.0, 11.0);
-        let body = sheet.rect(&ribbon.extent());
-        let keep_clear = Obstacles { body, rects: taken, points: way };
         let spots = self.sights(ribbon, sheet).into_iter().filter_map(|at| {
             let (cost, frame) = keep_clear.free_place(at, size, sheet.canvas())?;
             // A label that stands well enough stays: it must not jump while the ribbon moves.
@@ -201,13 +198,14 @@ impl Peak {
 }
 
 /// What a label keeps clear of.
-struct Obstacles<'a> {
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Obstacles<'a> {
     /// The rectangle round the ribbon that it belongs to.
-    body: Rect,
+    pub body: Rect,
     /// Plates, captions, scale bar, key.
-    rects: &'a [Rect],
+    pub rects: &'a [Rect],
     /// Points along the ribbons.
-    points: &'a [Pos2],
+    pub points: &'a [Pos2],
 }
 
 impl Obstacles<'_> {

@@ -2,7 +2,7 @@
 
 use super::ink::ColourBy;
 use super::key::Key;
-use super::notes::{Peak, offset_place};
+use super::notes::{Obstacles, Peak, offset_place};
 use super::readout::{self, Under};
 use super::ribbon::{Look, Ribbon};
 use super::sheet::Sheet;
@@ -97,7 +97,9 @@ impl DrawingPanel {
             if session.settings().rest_shown {
                 way.extend(picture.rest_ribbon().way_points(sheet, WAY_SPACING));
             }
-            peak.paint(painter, sheet, &ribbon, taken, &way, &mut self.label, theme);
+            let body = sheet.rect(&ribbon.extent());
+            let keep_clear = Obstacles { body, rects: taken, points: &way };
+            peak.paint(painter, sheet, &ribbon, &keep_clear, &mut self.label, theme);
         }
     }
 
