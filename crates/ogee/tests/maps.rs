@@ -72,7 +72,7 @@ fn bench_with_map(design: Design) -> Harness<'static, Bench> {
     let session = &mut h.state_mut().session;
     if session.map().is_none_or(|map| map.spec().columns < 128) {
         session.apply(Command::Commit(Edit::number("Change target", "duty.target_stretch_percent", 30.0)));
-        assert!(session.settle(Duration::from_secs(300)), "the map is calculated");
+        assert!(session.settle(Duration::from_mins(5)), "the map is calculated");
     }
     h.run_steps(2);
     h

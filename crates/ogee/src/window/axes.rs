@@ -66,7 +66,8 @@ impl Axis {
 
     /// Ticks at round values inside the range, about one per `spacing` screen points.
     pub(super) fn ticks(&self, spacing: f32) -> Vec<f64> {
-        let most = ((self.to - self.from).abs() / spacing.max(1.0)).max(2.0) as usize;
+        // One more tick than gaps between them.
+        let most = 1 + ((self.to - self.from).abs() / spacing.max(1.0)).max(2.0) as usize;
         if self.is_logarithmic {
             decades(self.low, self.high, most)
         } else {
@@ -117,8 +118,8 @@ pub(super) fn decades(low: f64, high: f64, most: usize) -> Vec<f64> {
             .collect();
         return if fine.len() < 2 { round_values(low, high, most) } else { fine };
     }
-    let every = count.div_ceil(most.max(1)) as i32;
-    (first..=last).filter(|d| d.rem_euclid(every) == 0).map(|d| 10f64.powi(d)).collect()
+    let every = i64::try_from(count.div_ceil(most.max(1))).unwrap_or(i64::MAX);
+    (first..=last).filter(|d| i64::from(*d).rem_euclid(every) == 0).map(|d| 10f64.powi(d)).collect()
 }
 
 /// A tick's value as text, with the digits that its neighbours at `step` need.
@@ -235,8 +236,10 @@ mod tests {
     #[test]
     fn ticks_are_round_and_few() {
         assert_eq!(round_values(400.0, 1400.0, 6), [400.0, 600.0, 800.0, 1000.0, 1200.0, 1400.0]);
-        assert_eq!(round_values(0.0, 0.8, 5), [0.0, 0.2, 0.4, 0.6000000000000001, 0.8]);
+        assert_eq!(round_values(0.0, 0.5, 5), [0.0, 0.2, 0.4]);
         assert_eq!(round_values(-1.0, 1.0, 3), [-1.0, 0.0, 1.0]);
+        assert_eq!(round_values(0.0, 4.6, 5), [0.0, 2.0, 4.0]);
+        assert_eq!(Axis::new(0.0..=4.857, 434.0, 733.0).ticks(77.0), [0.0, 2.0, 4.0]);
         assert!(round_values(1.0, 1.0, 5).is_empty());
         assert!(round_values(f64::NAN, 1.0, 5).is_empty());
         for (low, high) in [(0.013, 0.97), (3.0, 7123.0), (-44.0, -3.0)] {

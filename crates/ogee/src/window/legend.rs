@@ -62,21 +62,8 @@ impl<'a> Legend<'a> {
         let mut covered = bar;
         self.paint_bar(painter, bar, ink);
         let axis = self.axis(bar);
-        let spacing = if self.direction == Direction::Up { 34.0 } else { 44.0 };
-        let ticks = axis.ticks(spacing);
-        let step = round_step(
-            self.scale.low(),
-            self.scale.high(),
-            1 + (axis.to - axis.from).abs() as usize / spacing as usize,
-        );
-        for (i, value) in ticks.iter().enumerate() {
-            let is_last = i + 1 == ticks.len();
-            let mut text =
-                if self.scale.is_logarithmic() { decade_text(*value) } else { tick_text(*value, step) };
-            if is_last && !self.unit.is_empty() {
-                text = format!("{text} {}", self.unit);
-            }
-            let at = axis.screen(*value);
+        for (value, text) in self.numbers(&axis) {
+            let at = axis.screen(value);
             let (from, to, text_at, anchor) = match self.direction {
                 Direction::Up => (
                     pos2(bar.right(), at),
@@ -104,6 +91,31 @@ impl<'a> Legend<'a> {
             painter.line_segment(ends, Stroke::new(1.5, DARK_INK));
         }
         covered
+    }
+
+    /// Width that the numbers of an upright bar of this height need beside it.
+    pub(super) fn numbers_width(&self, painter: &Painter, height: f32) -> f32 {
+        let bar = Rect::from_min_size(Pos2::ZERO, vec2(1.0, height));
+        let width =
+            |text: String| painter.layout_no_wrap(text, self.font.clone(), Color32::PLACEHOLDER).size().x;
+        6.0 + self.numbers(&self.axis(bar)).into_iter().map(|(_, text)| width(text)).fold(0.0, f32::max)
+    }
+
+    /// Round values and their texts.
+    fn numbers(&self, axis: &Axis) -> Vec<(f64, String)> {
+        let spacing = if self.direction == Direction::Up { 34.0 } else { 44.0 };
+        let ticks = axis.ticks(spacing);
+        let step = match ticks.as_slice() {
+            [a, b, ..] => b - a,
+            _ => round_step(self.scale.low(), self.scale.high(), 2),
+        };
+        let last = ticks.len().saturating_sub(1);
+        let text = |i: usize, value: f64| {
+            let number =
+                if self.scale.is_logarithmic() { decade_text(value) } else { tick_text(value, step) };
+            if i == last && !self.unit.is_empty() { format!("{number} {}", self.unit) } else { number }
+        };
+        ticks.into_iter().enumerate().map(|(i, value)| (value, text(i, value))).collect()
     }
 
     fn axis(&self, bar: Rect) -> Axis {

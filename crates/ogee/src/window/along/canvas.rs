@@ -17,12 +17,14 @@ pub(super) struct Limits {
     pub(super) at_target: Option<[f64; 2]>,
     /// A remark below the plot.
     pub(super) remark: Option<String>,
+    /// The stretch shown, from island to island.
+    pub(super) stretch: f64,
 }
 
 impl Limits {
     /// The limits of `quantity`.
     pub(super) fn of(quantity: Quantity, session: &Session, checked: &Checked) -> Self {
-        let mut limits = Self::default();
+        let mut limits = Self { stretch: session.stretch(), ..Self::default() };
         let assessment = session.assessment().filter(|_| !session.assessment_is_stale());
         let along = assessment.map(|a| &a.along);
         let range = |lists: [&[f64]; 2], factor: f64| {
@@ -81,7 +83,9 @@ pub(super) fn round_range(quantity: Quantity, curves: Option<[f64; 2]>, limits: 
     // A limit far beyond the curves would press them flat: it is named at the edge instead.
     let reach = low.abs().max(high.abs());
     let near = limits.lines.iter().map(|l| l.0).filter(|l| l.abs() <= 4.0 * reach || reach == 0.0);
-    let (mut low, mut high) = (low.min(0.0), high.max(0.0));
+    // Some room above, for the key.
+    let headroom = if quantity == Quantity::Curvature { 1.12 } else { 1.0 };
+    let (mut low, mut high) = (low.min(0.0), headroom * high.max(0.0));
     for limit in near {
         low = low.min(1.08 * limit);
         high = high.max(1.08 * limit);
@@ -185,32 +189,42 @@ impl Canvas {
         if let Some(cursor) = cursor {
             self.paint_cursor(&clip, cursor, theme);
         }
-        let caption_y = self.whole.bottom() - 0.5 * (font.size + 4.0);
-        if let Some(remark) = self.remark(series, limits) {
-            painter.text(
-                pos2(self.area.left(), caption_y),
-                Align2::LEFT_CENTER,
-                remark,
-                font.clone(),
-                theme.muted,
-            );
-        }
+        self.paint_caption(painter, series, limits, &font, theme);
     }
 
-    fn remark(&self, series: &Series, limits: &Limits) -> Option<String> {
-        let trace_is_band =
-            !series.trace(self.along.low, self.along.high, self.along.per_point()).bands.is_empty();
-        if trace_is_band {
+    /// The stretch shown at the right, a remark at the left; the remark alone where both find no room.
+    fn paint_caption(
+        &self,
+        painter: &Painter,
+        series: &Series,
+        limits: &Limits,
+        font: &FontId,
+        theme: &Theme,
+    ) {
+        let y = self.whole.bottom() - 0.5 * (font.size + 4.0);
+        let mut free = self.area.width();
+        let remark = if series.blends(self.along.per_point(), [self.along.low, self.along.high]) {
             let periods = series.periods();
-            return Some(format!("{periods} equal periods as a band: scroll to see single ones"));
+            Some(format!("{periods} equal periods as a band: scroll to see single ones"))
+        } else {
+            limits.remark.clone()
+        };
+        if let Some(remark) = remark {
+            let at = pos2(self.area.left(), y);
+            free -= painter.text(at, Align2::LEFT_CENTER, remark, font.clone(), theme.muted).width() + 12.0;
         }
-        limits.remark.clone()
+        let stretch = format!("stretched by {} %", number((1e4 * limits.stretch).round() / 1e2));
+        let galley = painter.layout_no_wrap(stretch, font.clone(), theme.muted);
+        if galley.size().x <= free {
+            let corner = pos2(self.area.right() - galley.size().x, y - 0.5 * galley.size().y);
+            painter.galley(corner, galley, theme.muted);
+        }
     }
 
     fn paint_axes(&self, painter: &Painter, clip: &Painter, font: &FontId, theme: &Theme) {
         let unit = LengthUnit::fitting(self.along.high - self.along.low);
         let unit = if self.along.high > 1e4 * unit.um { LengthUnit::fitting(self.along.high) } else { unit };
-        let below = Ticks::new(&self.along, 7.0 * font.size, unit.um).with_unit(unit.text);
+        let below = Ticks::new(&self.along, 5.5 * font.size, unit.um).with_unit(unit.text);
         let left = Ticks::new(&self.value, 3.0 * font.size, 1.0).with_unit("");
         for (y, _) in &left.marks {
             clip.hline(self.area.x_range(), *y, Stroke::new(1.0, theme.grid));

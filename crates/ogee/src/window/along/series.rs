@@ -192,10 +192,17 @@ impl Series {
         extremes(all.flat_map(|p| p.values))
     }
 
-    /// The curves from `from_um` to `to_um` for a screen that shows `um_per_point`.
-    pub(super) fn trace(&self, from_um: f64, to_um: f64, um_per_point: f64) -> Trace {
+    /// Whether single periods can no longer be told apart on a screen that shows `um_per_point` of `shown_um`.
+    pub(super) fn blends(&self, um_per_point: f64, shown_um: [f64; 2]) -> bool {
         /// Screen points below which a period is no longer drawn as a curve.
         const LEAST_PERIOD: f64 = 7.0;
+        let repeats_end = self.first_um + f64::from(self.periods) * self.period_um;
+        let is_seen = self.periods > 0 && shown_um[0] < repeats_end && shown_um[1] > self.first_um;
+        is_seen && self.period_um < LEAST_PERIOD * um_per_point
+    }
+
+    /// The curves from `from_um` to `to_um` for a screen that shows `um_per_point`.
+    pub(super) fn trace(&self, from_um: f64, to_um: f64, um_per_point: f64) -> Trace {
         let mut trace = Trace::default();
         let is_start_seen = self.start.last().is_some_and(|p| p.s_um >= from_um);
         let mut line = if is_start_seen { self.start.clone() } else { Vec::new() };
@@ -205,8 +212,15 @@ impl Series {
                 (((s - self.first_um) / self.period_um).floor().max(0.0) as u32).min(self.periods - 1)
             };
             let (first, last) = (number(from_um), number(to_um));
-            let is_fine = self.period_um / um_per_point.max(1e-12) >= LEAST_PERIOD;
-            if is_fine {
+            if self.blends(um_per_point, [from_um, to_um]) {
+                trace.lines.push(std::mem::take(&mut line));
+                let curve =
+                    |i: usize| extremes(self.period.iter().map(|p| p.values[i])).unwrap_or([0.0, 0.0]);
+                trace.bands.push(Band {
+                    s_um: [self.first_um.max(from_um), repeats_end.min(to_um)],
+                    extremes: [curve(0), curve(1)],
+                });
+            } else {
                 if first > 0 {
                     trace.lines.push(std::mem::take(&mut line));
                 }
@@ -218,14 +232,6 @@ impl Series {
                 if last + 1 < self.periods {
                     trace.lines.push(std::mem::take(&mut line));
                 }
-            } else {
-                trace.lines.push(std::mem::take(&mut line));
-                let curve =
-                    |i: usize| extremes(self.period.iter().map(|p| p.values[i])).unwrap_or([0.0, 0.0]);
-                trace.bands.push(Band {
-                    s_um: [self.first_um.max(from_um), repeats_end.min(to_um)],
-                    extremes: [curve(0), curve(1)],
-                });
             }
         }
         if self.end.first().is_some_and(|p| p.s_um <= to_um) {
@@ -274,20 +280,15 @@ impl Series {
     /// The curves as a table, tabs between columns: at most `most_periods` of the repeated periods.
     pub(super) fn table(&self, most_periods: u32) -> String {
         let unit = self.quantity.unit();
-        let mut text = match self.quantity {
-            Quantity::Strain => "along (µm)\tinner edge (%)\touter edge (%)\tinner edge is\n".to_owned(),
-            _ => {
-                let [a, b] = self.quantity.curves();
-                format!("along (µm)\t{q}, {a} ({unit})\t{q}, {b} ({unit})\n", q = self.quantity.label())
-            }
+        let mut text = if self.quantity == Quantity::Strain {
+            "along (µm)\tinner edge (%)\touter edge (%)\tinner edge is\n".to_owned()
+        } else {
+            let [a, b] = self.quantity.curves();
+            format!("along (µm)\t{q}, {a} ({unit})\t{q}, {b} ({unit})\n", q = self.quantity.label())
         };
         let mut row = |s_um: f64, p: &Sample| {
-            text.push_str(&format!(
-                "{}\t{}\t{}",
-                shortest(s_um),
-                shortest(p.values[0]),
-                shortest(p.values[1])
-            ));
+            let numbers = [s_um, p.values[0], p.values[1]].map(shortest);
+            text.push_str(&numbers.join("\t"));
             if self.quantity == Quantity::Strain {
                 text.push_str(if p.inner == Inner::Left { "\tleft" } else { "\tright" });
             }

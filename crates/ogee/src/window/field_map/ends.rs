@@ -150,7 +150,7 @@ impl Ends {
             } else {
                 (&drag.frame.amplitude, pointer.y - drag.from.y)
             };
-            let corner = if end % 2 == 0 { axis.from } else { axis.to };
+            let corner = if end.is_multiple_of(2) { axis.from } else { axis.to };
             let step = 10f64.powf((5.0 * axis.per_point()).log10().floor());
             let value = (axis.value(corner + moved) / step).round() * step;
             let before = drag.window;

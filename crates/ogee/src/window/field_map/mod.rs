@@ -3,22 +3,23 @@
 mod cross;
 mod ends;
 mod field;
+mod key;
+mod moves;
 mod picture;
 
 use super::axes::length_text;
-use super::colour_scale::{ColourScale, Lean, Palette};
-use super::legend::{Direction, Legend, LegendInk, paint_swatch};
-use super::plot::{Ticks, heading, plate, small_font, upright};
+use super::colour_scale::{ColourScale, Palette};
+use super::plot::{heading, plate, small_font};
 use super::theme::Theme;
 use crate::session::{ColourMap, Command, Session};
 use cross::Drag;
+use egui::containers::menu::{MenuButton, MenuConfig};
 use egui::{
-    Align2, Button, CursorIcon, EventFilter, FontId, Key, PopupCloseBehavior, Pos2, Rect, Response, RichText,
-    Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
-    containers::menu::{MenuButton, MenuConfig},
-    pos2, vec2,
+    Button, PopupCloseBehavior, Rect, Response, RichText, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
+    vec2,
 };
 use ends::Ends;
+use key::{Places, legend, ticks};
 use ogee_design::{MapField, MapGrid};
 use picture::{Frame, Picture, PictureInk, grid_place};
 use std::sync::Arc;
@@ -56,14 +57,6 @@ impl std::fmt::Debug for MapPanel {
     }
 }
 
-/// Where the parts of the panel stand.
-struct Places {
-    whole: Rect,
-    area: Rect,
-    bar: Rect,
-    caption_y: f32,
-}
-
 impl MapPanel {
     /// Shows the panel.
     pub fn ui(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
@@ -82,7 +75,10 @@ impl MapPanel {
             .unwrap_or_else(|| session.map_window());
         let font = small_font(ui);
         let [_, up] = ticks(&Frame::new(&window, whole), &font);
-        let places = Places::new(ui, whole, up.width(ui.painter(), &font), &font);
+        let legend_width = self.picture.as_ref().map_or(0.0, |(source, picture)| {
+            legend(source, picture, &font).numbers_width(ui.painter(), whole.height() - 3.0 * font.size)
+        });
+        let places = Places::new(whole, up.width(ui.painter(), &font), legend_width, &font);
         let frame = Frame::new(&window, places.area);
 
         let response = ui.interact(places.area, ui.scope_id().with("map"), Sense::click());
@@ -90,9 +86,9 @@ impl MapPanel {
         Self::paint_axes(ui, &frame, &places, &font, theme);
         self.paint_legend(ui, &places, &font, theme);
         self.ends.ui(ui, &frame, session, theme, out);
-        self.paint_pins(ui, &frame, session, theme);
+        Self::paint_pins(ui, &frame, session, theme);
         self.cross(ui, &frame, session, theme, out);
-        self.set_by_double_click(&response, &frame, session, out);
+        Self::set_by_double_click(&response, &frame, session, out);
         self.read_out(ui, &response, &frame, session, theme);
         self.progress(ui, places.area, session, theme);
         response.context_menu(|ui| self.menu(ui, session, out));
@@ -101,7 +97,7 @@ impl MapPanel {
     fn chooser(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
         let text = RichText::new(format!("{} ▾", session.map_field().label())).color(theme.accent);
         let (response, _) = MenuButton::from_button(Button::new(text).frame(false)).ui(ui, |ui| {
-            self.fields(ui, session, out);
+            Self::fields(ui, session, out);
             ui.separator();
             self.colours(ui);
         });
@@ -110,7 +106,7 @@ impl MapPanel {
         response.on_hover_text("Choose what the map shows");
     }
 
-    fn fields(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
+    fn fields(ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
         for field in MapField::ALL {
             let is_available = session.checked().is_none_or(|checked| field.is_available(checked));
             let button = Button::selectable(field == session.map_field(), field.label());
@@ -134,7 +130,7 @@ impl MapPanel {
     }
 
     fn menu(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
-        self.fields(ui, session, out);
+        Self::fields(ui, session, out);
         ui.separator();
         self.colours(ui);
         if ui.button("Put the design in the middle").clicked() {
@@ -204,59 +200,7 @@ impl MapPanel {
         ui.painter().rect_stroke(area, 0.0, Stroke::new(1.0, theme.line_strong), StrokeKind::Outside);
     }
 
-    fn paint_axes(ui: &Ui, frame: &Frame, places: &Places, font: &FontId, theme: &Theme) {
-        let painter = ui.painter();
-        let within = Rect::from_min_max(places.whole.min, pos2(places.bar.right(), places.whole.bottom()));
-        let [across, up] = ticks(frame, font);
-        across.paint_below(painter, places.area, within, font, theme);
-        up.paint_left(painter, places.area, font, theme);
-        let right = pos2(places.area.right(), places.caption_y);
-        painter.text(right, Align2::RIGHT_CENTER, "pitch, µm", font.clone(), theme.muted);
-        let middle = pos2(places.whole.left() + 0.5 * font.size, places.area.center().y);
-        upright(painter, middle, "amplitude, µm", font, theme.muted);
-    }
-
-    fn paint_legend(&self, ui: &Ui, places: &Places, font: &FontId, theme: &Theme) {
-        let Some((source, picture)) = &self.picture else { return };
-        let content = picture.content();
-        let painter = ui.painter();
-        let (low, high) = (content.scale.low(), content.scale.high());
-        let out_of_range = |v: f64| (v < low - 1e-6 * (high - low), v > high + 1e-6 * (high - low));
-        let (below, above) =
-            content.grid.values().map(out_of_range).fold((false, false), |a, b| (a.0 | b.0, a.1 | b.1));
-        let legend = Legend {
-            has_below: below,
-            has_above: above,
-            mark: source.limit,
-            font: font.clone(),
-            ..Legend::new(&content.scale, source.field.unit(), Direction::Up)
-        };
-        let ink = LegendInk { text: theme.text, muted: theme.muted, line: theme.line_strong };
-        legend.paint(painter, places.bar, ink);
-        // What the two kinds of hatching stand for, where they occur.
-        let mut at = pos2(places.area.left() + 6.0, places.caption_y);
-        let fails = content.margins.as_ref().is_some_and(|m| m.values().any(|v| v < 1.0));
-        let nothing = content.possible.values().count() < content.grid.columns() * content.grid.rows();
-        let dark = content.scale.colour_of(if content.scale.colour(0.0).r() < 128 { low } else { high });
-        let signs = [
-            (fails, "fails", dark, Stroke::new(0.8, theme.warn), Lean::Rising),
-            (nothing, "no shape", theme.track, Stroke::new(1.0, theme.hatch), Lean::Falling),
-        ];
-        for (is_there, word, ground, stroke, lean) in signs {
-            if is_there {
-                let square = paint_swatch(painter, at, ground, stroke, lean, theme.line_strong);
-                let left = pos2(square.right() + 4.0, at.y);
-                let word = painter.text(left, Align2::LEFT_CENTER, word, font.clone(), theme.muted);
-                at.x = word.right() + 14.0;
-            }
-        }
-        if self.locked.is_some_and(|(field, _)| field == source.field) {
-            let corner = pos2(places.whole.right(), places.caption_y);
-            painter.text(corner, Align2::RIGHT_CENTER, "colours kept", font.clone(), theme.muted);
-        }
-    }
-
-    fn paint_pins(&self, ui: &Ui, frame: &Frame, session: &Session, theme: &Theme) {
+    fn paint_pins(ui: &Ui, frame: &Frame, session: &Session, theme: &Theme) {
         for (i, pin) in session.pins().iter().enumerate() {
             let [pitch, amplitude] = cross::place(&pin.design.shape);
             let colour = theme.pins[i % theme.pins.len()];
@@ -273,151 +217,6 @@ impl MapPanel {
             );
             response.widget_info(|| WidgetInfo::labeled(Role::GraphicsSymbol, true, words.clone()));
             response.on_hover_text(words);
-        }
-    }
-
-    /// The cross, which is dragged with the pointer or moved with the arrow keys.
-    fn cross(&mut self, ui: &Ui, frame: &Frame, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-        let here = self.drag.as_ref().map_or_else(|| cross::place(&session.design().shape), |d| d.at);
-        let area = frame.area();
-        let true_at = frame.point(here[0], here[1]);
-        let at = pos2(true_at.x.clamp(area.left(), area.right()), true_at.y.clamp(area.top(), area.bottom()));
-        let id = ui.scope_id().with("cross");
-        let response = ui.interact(Rect::from_center_size(at, vec2(26.0, 26.0)), id, Sense::drag());
-        let response = response.on_hover_and_drag_cursor(CursorIcon::Move);
-        response.widget_info(|| WidgetInfo::slider(true, here[0], "design on the map"));
-        let words = format!("pitch {}, amplitude {}", length_text(here[0]), length_text(here[1]));
-        ui.ctx().accesskit_node_builder(id, |node| node.set_value(words.clone()));
-
-        self.drag_cross(ui, &response, true_at, frame, session, out);
-        self.nudge(ui, &response, here, frame, session, out);
-
-        let is_active = self.drag.is_some() || response.hovered() || response.has_focus();
-        let at = self.drag.as_ref().map_or(at, |d| frame.point(d.at[0], d.at[1]));
-        cross::paint_cross(
-            &ui.painter().with_clip_rect(area.expand(16.0)),
-            at,
-            is_active.then_some(theme.accent),
-        );
-        if let Some(drag) = &self.drag {
-            let value = self.value_at(drag.at).unwrap_or_default();
-            let words = format!("pitch {}, amplitude {}", length_text(drag.at[0]), length_text(drag.at[1]));
-            let held = drag.held.as_ref().map(|reason| format!("held: {reason}"));
-            let mut lines = vec![(value.as_str(), theme.text), (words.as_str(), theme.muted)];
-            lines.extend(held.as_deref().map(|h| (h, theme.warn)));
-            lines.retain(|(text, _)| !text.is_empty());
-            plate(ui, theme, at, area.expand(4.0), &lines);
-        }
-    }
-
-    fn drag_cross(
-        &mut self,
-        ui: &Ui,
-        response: &Response,
-        at: Pos2,
-        frame: &Frame,
-        session: &Session,
-        out: &mut Vec<Command>,
-    ) {
-        if response.drag_started()
-            && let Some(pressed) = ui.input(|i| i.pointer.press_origin())
-        {
-            response.request_focus();
-            let window = session.map_window();
-            self.drag = Some(Drag {
-                grab: at - pressed,
-                window,
-                at: cross::place(&session.design().shape),
-                held: None,
-            });
-        }
-        let Some(drag) = &mut self.drag else { return };
-        if ui.input(|i| i.key_pressed(Key::Escape)) {
-            self.drag = None;
-            out.push(Command::Cancel);
-            return;
-        }
-        let is_over = response.drag_stopped();
-        if (response.dragged() || is_over)
-            && let Some(pointer) = ui.input(|i| i.pointer.latest_pos())
-        {
-            let wanted = frame.shape(pointer + drag.grab);
-            let wanted = cross::rounded(wanted, &drag.window, [&frame.pitch, &frame.amplitude]);
-            let before = drag.at;
-            if wanted != before || is_over {
-                (drag.at, drag.held) = cross::reach(session, drag.at, wanted);
-            }
-            if is_over {
-                out.push(Command::Commit(cross::edit(drag.at)));
-            } else if drag.at != before {
-                out.push(Command::Preview(cross::edit(drag.at)));
-            }
-        }
-        if is_over || !(response.dragged() || response.drag_started()) {
-            // A gesture that ended without a release, such as by a window that lost its pointer, is given up.
-            if !is_over {
-                out.push(Command::Cancel);
-            }
-            self.drag = None;
-        }
-    }
-
-    /// Arrow keys move the design by a round step; with Shift by ten of them.
-    fn nudge(
-        &mut self,
-        ui: &Ui,
-        response: &Response,
-        here: [f64; 2],
-        frame: &Frame,
-        session: &Session,
-        out: &mut Vec<Command>,
-    ) {
-        if !response.has_focus() || self.drag.is_some() {
-            return;
-        }
-        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
-        ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-        let [right, up, times] = ui.input(|i| {
-            let count = |key| i.num_presses(key) as f64;
-            [
-                count(Key::ArrowRight) - count(Key::ArrowLeft),
-                count(Key::ArrowUp) - count(Key::ArrowDown),
-                if i.modifiers.shift { 10.0 } else { 1.0 },
-            ]
-        });
-        if right == 0.0 && up == 0.0 {
-            return;
-        }
-        let step = |axis: &super::axes::Axis| super::axes::round_step(axis.low, axis.high, 200);
-        let wanted =
-            [here[0] + right * times * step(&frame.pitch), here[1] + up * times * step(&frame.amplitude)];
-        let (at, held) = cross::reach(session, here, wanted);
-        if at != here {
-            out.push(Command::Commit(cross::edit(at)));
-        } else if let Some(reason) = held {
-            out.push(Command::Tell(crate::session::Message::trouble(reason)));
-        }
-    }
-
-    fn set_by_double_click(
-        &self,
-        response: &Response,
-        frame: &Frame,
-        session: &Session,
-        out: &mut Vec<Command>,
-    ) {
-        let Some(pointer) = response.interact_pointer_pos().filter(|_| response.double_clicked()) else {
-            return;
-        };
-        let wanted =
-            cross::rounded(frame.shape(pointer), &session.map_window(), [&frame.pitch, &frame.amplitude]);
-        let design = cross::edit(wanted).applied_to(session.committed());
-        match design.check() {
-            Ok(_) => out.push(Command::Commit(cross::edit(wanted))),
-            Err(faults) => {
-                let reason = faults.first().map_or_else(|| "no shape here".to_owned(), |f| f.message.clone());
-                out.push(Command::Tell(crate::session::Message::trouble(reason)));
-            }
         }
     }
 
@@ -461,7 +260,7 @@ impl MapPanel {
                 (None, None) => "no value here yet".to_owned(),
             };
             let colour = if value.is_none() || fails { theme.warn } else { theme.text };
-            plate(ui, theme, hover, frame.area().expand(4.0), &[(&first, colour), (&place, theme.muted)]);
+            plate(ui, theme, hover, ui.max_rect(), &[(&first, colour), (&place, theme.muted)]);
             words = vec![first, place];
         }
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "amplitude × pitch map"));
@@ -496,33 +295,6 @@ impl MapPanel {
         response.widget_info(|| WidgetInfo::labeled(Role::ProgressIndicator, true, "map under way"));
         let percent = f64::from((100.0 * share).round());
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_numeric_value(percent));
-    }
-}
-
-/// Numbers of both axes.
-fn ticks(frame: &Frame, font: &FontId) -> [Ticks; 2] {
-    [
-        Ticks::new(&frame.pitch, 6.0 * font.size, 1.0).with_ends(&frame.pitch, 3.5 * font.size),
-        Ticks::new(&frame.amplitude, 4.0 * font.size, 1.0).with_ends(&frame.amplitude, 2.0 * font.size),
-    ]
-}
-
-impl Places {
-    fn new(ui: &Ui, whole: Rect, tick_width: f32, font: &FontId) -> Self {
-        /// Width of the colour bar.
-        const BAR: f32 = 10.0;
-        let numbers = super::plot::width(ui.painter(), "0.000 mm", font);
-        let line = font.size + 4.0;
-        let left = whole.left() + line + tick_width + 8.0;
-        let area = Rect::from_min_max(
-            pos2(left, whole.top() + 4.0),
-            pos2(whole.right() - BAR - numbers - 18.0, whole.bottom() - 2.0 * line - 4.0),
-        );
-        let bar = Rect::from_min_max(
-            pos2(area.right() + 12.0, area.top() + 4.0),
-            pos2(area.right() + 12.0 + BAR, area.bottom() - 4.0),
-        );
-        Self { whole, area, bar, caption_y: whole.bottom() - 0.5 * line }
     }
 }
 

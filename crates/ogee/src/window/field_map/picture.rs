@@ -89,9 +89,36 @@ pub(super) fn grid_place(grid: &Grid, window: &MapWindow, [pitch_um, amplitude_u
     (along(pitch_um, window.pitch_um, grid.columns()), along(amplitude_um, window.amplitude_um, grid.rows()))
 }
 
+/// What occurs on a map, for its legend.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Occurring {
+    /// Values below the range of the colours.
+    pub(super) below: bool,
+    /// Values above it.
+    pub(super) above: bool,
+    /// Cells that miss the limit.
+    pub(super) failing: bool,
+    /// Cells without a shape.
+    pub(super) nothing: bool,
+}
+
+impl Occurring {
+    fn on(content: &Content) -> Self {
+        let (low, high) = (content.scale.low(), content.scale.high());
+        let slack = 1e-6 * (high - low);
+        Self {
+            below: content.grid.values().any(|v| v < low - slack),
+            above: content.grid.values().any(|v| v > high + slack),
+            failing: content.margins.as_ref().is_some_and(|m| m.values().any(|v| v < 1.0)),
+            nothing: content.possible.values().count() < content.grid.columns() * content.grid.rows(),
+        }
+    }
+}
+
 /// A finished picture.
 pub(super) struct Picture {
     content: Content,
+    occurring: Occurring,
     texture: Option<TextureHandle>,
     lines: Vec<(usize, Vec<Isoline>)>,
     limit: Vec<Isoline>,
@@ -108,12 +135,17 @@ impl Picture {
         if let Some(texture) = &mut texture {
             texture.set(image(&content), TextureOptions::LINEAR);
         }
-        Self { content, texture, lines, limit, overlay: None }
+        Self { occurring: Occurring::on(&content), content, texture, lines, limit, overlay: None }
     }
 
     /// What it shows.
     pub(super) fn content(&self) -> &Content {
         &self.content
+    }
+
+    /// What occurs on it.
+    pub(super) fn occurring(&self) -> Occurring {
+        self.occurring
     }
 
     /// Paints the map into its frame.
@@ -161,16 +193,7 @@ impl Picture {
         let mut strong = Vec::new();
         let casing = [Stroke::new(3.6, LIGHT_INK), Stroke::new(1.5, DARK_INK)];
         for line in self.screen_lines(&self.limit, frame) {
-            self.numbered(
-                painter,
-                &line,
-                &self.content.limit_text,
-                &casing,
-                area,
-                ink,
-                &mut taken,
-                &mut strong,
-            );
+            numbered(painter, &line, &self.content.limit_text, &casing, area, ink, &mut taken, &mut strong);
         }
         if ink.has_lines {
             for (level, lines) in &self.lines {
@@ -178,7 +201,7 @@ impl Picture {
                 let colour = ink_on(self.content.scale.colour_of(*value));
                 let stroke = [Stroke::new(0.9, colour.gamma_multiply(0.75))];
                 for line in self.screen_lines(lines, frame) {
-                    self.numbered(painter, &line, text, &stroke, area, ink, &mut taken, &mut shapes);
+                    numbered(painter, &line, text, &stroke, area, ink, &mut taken, &mut shapes);
                 }
             }
         }
@@ -205,48 +228,6 @@ impl Picture {
             .collect()
     }
 
-    /// A line with its number in a gap, where there is room for it.
-    #[expect(clippy::too_many_arguments, reason = "one drawing step of `shapes`, split off for its length")]
-    fn numbered(
-        &self,
-        painter: &Painter,
-        line: &[Pos2],
-        text: &str,
-        strokes: &[Stroke],
-        area: Rect,
-        ink: &PictureInk,
-        taken: &mut Vec<Rect>,
-        shapes: &mut Vec<Shape>,
-    ) {
-        let is_strong = strokes.len() > 1;
-        let colour = strokes[strokes.len() - 1].color;
-        let galley = painter.layout_no_wrap(text.to_owned(), ink.font.clone(), colour);
-        let label =
-            if text.is_empty() { None } else { place_label(line, galley.size(), area.shrink(2.0), taken) };
-        let parts = match label {
-            Some(label) => without_gap(line, label.gap).to_vec(),
-            None => vec![line.to_vec()],
-        };
-        for stroke in strokes {
-            shapes.extend(parts.iter().filter(|p| p.len() > 1).map(|p| Shape::line(p.clone(), *stroke)));
-        }
-        if let Some(label) = label {
-            let corner = label.middle - 0.5 * galley.size();
-            if is_strong {
-                let turned = Align2::CENTER_CENTER;
-                for offset in [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0]] {
-                    let halo = TextShape::new(corner + offset.into(), galley.clone(), LIGHT_INK)
-                        .with_override_text_color(LIGHT_INK)
-                        .with_angle_and_anchor(label.angle, turned);
-                    shapes.push(halo.into());
-                }
-            }
-            let text = TextShape::new(corner, galley, colour)
-                .with_angle_and_anchor(label.angle, Align2::CENTER_CENTER);
-            shapes.push(text.into());
-        }
-    }
-
     fn name_passing(&self, painter: &Painter, frame: &Frame, ink: &PictureInk, shapes: &mut Vec<Shape>) {
         let Some(margins) = &self.content.margins else { return };
         let w = &self.content.window;
@@ -270,6 +251,47 @@ impl Picture {
         let plate = plate.translate(shift);
         shapes.push(Shape::rect_filled(plate, 4.0, ink.plate[0].gamma_multiply(0.9)));
         shapes.push(TextShape::new(plate.min + egui::vec2(5.0, 2.0), galley, ink.plate[1]).into());
+    }
+}
+
+/// A line with its number in a gap, where there is room for it.
+#[expect(clippy::too_many_arguments, reason = "one drawing step of a picture, split off for its length")]
+fn numbered(
+    painter: &Painter,
+    line: &[Pos2],
+    text: &str,
+    strokes: &[Stroke],
+    area: Rect,
+    ink: &PictureInk,
+    taken: &mut Vec<Rect>,
+    shapes: &mut Vec<Shape>,
+) {
+    let is_strong = strokes.len() > 1;
+    let colour = strokes[strokes.len() - 1].color;
+    let galley = painter.layout_no_wrap(text.to_owned(), ink.font.clone(), colour);
+    let label =
+        if text.is_empty() { None } else { place_label(line, galley.size(), area.shrink(2.0), taken) };
+    let parts = match label {
+        Some(label) => without_gap(line, label.gap).to_vec(),
+        None => vec![line.to_vec()],
+    };
+    for stroke in strokes {
+        shapes.extend(parts.iter().filter(|p| p.len() > 1).map(|p| Shape::line(p.clone(), *stroke)));
+    }
+    if let Some(label) = label {
+        let corner = label.middle - 0.5 * galley.size();
+        if is_strong {
+            let turned = Align2::CENTER_CENTER;
+            for offset in [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0]] {
+                let halo = TextShape::new(corner + offset.into(), galley.clone(), LIGHT_INK)
+                    .with_override_text_color(LIGHT_INK)
+                    .with_angle_and_anchor(label.angle, turned);
+                shapes.push(halo.into());
+            }
+        }
+        let text =
+            TextShape::new(corner, galley, colour).with_angle_and_anchor(label.angle, Align2::CENTER_CENTER);
+        shapes.push(text.into());
     }
 }
 
