@@ -146,7 +146,7 @@ impl Peak {
     /// Where the peak is seen: at its own place and, where the periods are alike, at the same place of others.
     fn sights(&self, ribbon: &Ribbon<'_>, sheet: &Sheet) -> Vec<Pos2> {
         /// Most periods that are tried for a label that stands free.
-        const MOST_TRIED: usize = 9;
+        const MOST_TRIED: usize = 5;
         let state = ribbon.state;
         let place = |s: f64| state.at(s).map(|p| offset_place(&p, self.offset_um, ribbon.midline_um, sheet));
         let room = sheet.canvas().shrink2(vec2(24.0, 40.0));
@@ -239,7 +239,7 @@ impl Obstacles<'_> {
     /// then a long leader line.
     fn cost(&self, at: Pos2, frame: Rect) -> f32 {
         const WORDS: f32 = 400.0;
-        const RIBBON: f32 = 25.0;
+        const RIBBON: f32 = 30.0;
         let near = frame.expand(3.0);
         let leader = near.clamp(at) - at;
         let crosses = |r: &Rect| (1..=12).any(|i| r.contains(at + leader * (i as f32 / 12.0)));

@@ -13,7 +13,7 @@ use crate::window::theme::Theme;
 use egui::{Align2, Painter, Pos2, Rect, Response, Stroke, Ui, vec2};
 
 /// Distance between the points of a ribbon that labels keep clear of, points on the screen.
-const WAY_SPACING: f32 = 8.0;
+const WAY_SPACING: f32 = 10.0;
 
 impl DrawingPanel {
     /// Outlines of the pinned variants, at rest and at the stretch shown.

@@ -100,8 +100,12 @@ impl Ribbon<'_> {
         const MOST: usize = 600;
         let state = self.state;
         let mut points: Vec<Pos2> = Vec::new();
+        let steps = |length_um: f64, count: usize| {
+            (f64::from(spacing) / (length_um * sheet.scale()).max(1e-9) * count as f64).max(1.0) as usize
+        };
+        let stride = steps(state.period_contour_um, state.period.len()).min(state.period.len().max(1));
         let mut walk = |chain: &[RibbonPoint], x_um: f64| {
-            for p in chain {
+            for p in chain.iter().step_by(stride) {
                 let pos = sheet.pos(p.x_um + x_um, p.y_um + self.midline_um);
                 let is_apart = points.last().is_none_or(|l| l.distance(pos) >= spacing);
                 if is_apart && points.len() < MOST && sheet.canvas().contains(pos) {
@@ -110,7 +114,7 @@ impl Ribbon<'_> {
             }
         };
         walk(&state.start, 0.0);
-        for k in self.visible_periods(sheet).take(MOST) {
+        for k in self.visible_periods(sheet).step_by(steps(state.pitch_um, 1)).take(MOST) {
             walk(&state.period, state.period_origin(k).1);
         }
         walk(&state.end, 0.0);
