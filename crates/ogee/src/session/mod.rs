@@ -297,9 +297,11 @@ impl Session {
         self.evaluation.map_field()
     }
 
-    /// The window of the map: the design's own, else one around it that stays while it is dragged.
+    /// The window of the map: the design's own, else one around it that stays while it is dragged and while the
+    /// design is faulty.
     pub fn map_window(&self) -> MapWindow {
-        self.evaluation.map_window(self.design())
+        let good = self.checked().filter(|_| !self.faults().is_empty());
+        self.evaluation.map_window(good.map_or_else(|| self.design(), |checked| checked.design()))
     }
 
     /// What the person prefers.

@@ -157,6 +157,9 @@ fn a_window_of_its_own_stays_while_the_design_is_dragged() {
     let beyond = pitch(first.pitch_um[1] * 1.1);
     session.apply(Command::Preview(pitch(1250.0)));
     assert_eq!(session.map_window(), first);
+    session.apply(Command::Commit(pitch(1e9)));
+    assert_eq!(session.map_window(), first, "a faulty design does not move it");
+    session.apply(Command::Undo);
     session.apply(Command::Commit(beyond));
     let moved = session.map_window();
     assert!(moved != first && moved.pitch_um[1] > session.design().shape.pitch_um);

@@ -65,7 +65,8 @@ fn recover(ui: &mut Ui, offers: &[Offer], theme: &Theme) -> Option<Answer> {
     for offer in offers {
         ui.horizontal(|ui| {
             let name = if offer.design.name.is_empty() { "untitled" } else { &offer.design.name };
-            if ui.button(format!("Open {name}")).clicked() {
+            let open = RichText::new(format!("Open {name}")).color(theme.on_accent);
+            if ui.add(Button::new(open).fill(theme.accent)).clicked() {
                 answer = Some(Answer::Recover(offer.id.clone()));
             }
             let file =
@@ -75,9 +76,15 @@ fn recover(ui: &mut Ui, offers: &[Offer], theme: &Theme) -> Option<Answer> {
             );
         });
     }
-    answer.or_else(|| {
-        row(ui, theme, &[("Decide later", Answer::Cancel), ("Throw them away", Answer::ForgetRecovery)])
-    })
+    ui.horizontal(|ui| {
+        if ui.button("Decide later").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+        if ui.button("Throw them away").clicked() {
+            answer = Some(Answer::ForgetRecovery);
+        }
+    });
+    answer
 }
 
 /// Buttons in a row; the first is the one that is usually meant.

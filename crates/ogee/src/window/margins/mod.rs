@@ -184,7 +184,8 @@ fn help(ui: &mut Ui, found: &Assessment, theme: &Theme) {
 
 /// What to know when reading the numbers, the most serious first.
 fn notes(ui: &mut Ui, found: &Assessment, theme: &Theme) {
-    let mut notes: Vec<_> = found.notes.iter().collect();
+    // The caution stands at the foot of the panel already.
+    let mut notes: Vec<_> = found.notes.iter().filter(|note| note.message.trim() != CAUTION).collect();
     notes.sort_by_key(|note| std::cmp::Reverse(note.severity));
     if notes.is_empty() {
         return;
