@@ -62,7 +62,7 @@ step "without a display it says so in one line and ends with 2"
 
 # --- a display, a folder for its settings, a design to work on
 mkfifo "$home/number"
-Xvfb -displayfd 3 -screen 0 1280x800x24 -nolisten tcp 3>"$home/number" >"$artefacts/server.log" 2>&1 &
+Xvfb -displayfd 3 -screen 0 1280x800x24 -nolisten tcp -noreset 3>"$home/number" >"$artefacts/server.log" 2>&1 &
 server=$!
 read -r -t 20 number <"$home/number" || fail "Xvfb does not start; see server.log"
 export DISPLAY=:$number
@@ -150,7 +150,8 @@ drag() {
         sleep 0.1
     done
     xdotool mouseup 1
-    sleep 0.1
+    # Long enough for a slow frame: the next move must not be seen together with the release.
+    sleep 0.5
 }
 
 drag "$thumb_x" "$thumb_y" $((-length / 2)) 0
