@@ -11,6 +11,7 @@ mod contour;
 mod dialogs;
 mod drawing;
 mod field_map;
+mod gesture;
 mod inputs;
 mod legend;
 mod margins;

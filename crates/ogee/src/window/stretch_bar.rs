@@ -167,7 +167,7 @@ impl StretchBar {
                 self.taken_at = None;
                 out.push(Command::SetStretch(before));
             } else if response.dragged() || response.drag_stopped() {
-                let (pointer, alt) = ui.input(|i| (i.pointer.latest_pos(), i.modifiers.alt));
+                let (pointer, alt) = ui.input(|i| (super::gesture::drag_pos(i), i.modifiers.alt));
                 if let Some(pointer) = pointer {
                     let caught =
                         marks.iter().find(|m| !alt && (groove.x(m.stretch) - pointer.x).abs() < REACH);
@@ -224,7 +224,7 @@ impl StretchBar {
         }
         if self.held_range.is_some() {
             let (pointer, alt, escaped) =
-                ui.input(|i| (i.pointer.latest_pos(), i.modifiers.alt, i.key_pressed(Key::Escape)));
+                ui.input(|i| (super::gesture::drag_pos(i), i.modifiers.alt, i.key_pressed(Key::Escape)));
             if escaped {
                 self.held_range = None;
                 out.push(Command::Cancel);

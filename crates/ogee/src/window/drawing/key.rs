@@ -42,7 +42,7 @@ impl Key<'_> {
             mark: self.mark,
             ..Legend::new(self.ink.scale(), unit, Direction::Right)
         };
-        let inks = LegendInk { text: theme.text, muted: theme.muted, line: theme.line_strong };
+        let inks = LegendInk { muted: theme.muted, line: theme.line_strong };
         let mut covered = legend.paint(&painter, bar, inks);
         let caption = self.caption();
         let text = painter.text(

@@ -126,7 +126,7 @@ impl DrawingPanel {
         if (response.dragged() || response.drag_stopped())
             && let Some(gesture) = self.gesture.as_mut().filter(|g| g.kind() == kind)
         {
-            let (pointer, alt) = ui.input(|i| (i.pointer.latest_pos(), i.modifiers.alt));
+            let (pointer, alt) = ui.input(|i| (crate::window::gesture::drag_pos(i), i.modifiers.alt));
             if let Some(pointer) = pointer {
                 gesture.pull(pointer, desk.sheet, desk.session.settings().snapping && !alt);
             }
