@@ -51,7 +51,7 @@ impl MarginsPanel {
                 let late = session.stale_for(Instant::now());
                 let stale = late > LATE;
                 if session.assessment_is_stale() && !stale {
-                    ui.ctx().request_repaint_after(LATE - late);
+                    ui.ctx().request_repaint_after(LATE.saturating_sub(late));
                 }
                 if stale {
                     ui.multiply_opacity(0.55);
