@@ -278,6 +278,65 @@ fn the_cursor_reads_the_value_and_the_reason_where_there_is_none() {
 }
 
 #[test]
+fn colours_that_are_kept_do_not_follow_the_design() {
+    let mut h = bench_with_map(design());
+    h.state_mut().session.apply(Command::SetMapField(MapField::ContourLength));
+    h.run_steps(2);
+    let range = value(&h, "colours of the map");
+    let lengthen = |h: &mut Harness<'static, Bench>, periods: f64| {
+        let session = &mut h.state_mut().session;
+        session.apply(Command::Commit(Edit::number("Change periods", "shape.periods", periods)));
+        assert!(session.settle(Duration::from_mins(5)));
+        h.run_steps(2);
+    };
+    h.get_by_label("colours of the map").click();
+    h.run_steps(2);
+    lengthen(&mut h, 40.0);
+    assert_eq!(value(&h, "colours of the map"), range);
+    h.get_by_label("colours of the map").click();
+    h.run_steps(2);
+    assert_ne!(value(&h, "colours of the map"), range);
+}
+
+#[test]
+fn curves_and_map_are_copied_as_tables() {
+    let mut h = bench_with_map(design());
+    for (panel, button, head) in [
+        ("place along the ribbon", "Copy the curves", "along (µm)\tinner edge (%)"),
+        ("amplitude × pitch map", "Copy the map", "strain margin: amplitude (µm) down, pitch (µm) across\t"),
+    ] {
+        let at = rect(&h, panel).left_top() + vec2(30.0, 40.0);
+        h.hover_at(at);
+        for pressed in [true, false] {
+            h.event(Event::PointerButton {
+                pos: at,
+                button: PointerButton::Secondary,
+                pressed,
+                modifiers: Modifiers::NONE,
+            });
+        }
+        h.run_steps(8);
+        h.get_by_label(button).click();
+        // The copy is part of the very frame of the click.
+        let mut copied = None;
+        for _ in 0..4 {
+            h.step();
+            copied = copied.or_else(|| {
+                h.output().platform_output.commands.iter().find_map(|command| match command {
+                    egui::OutputCommand::CopyText(text) => Some(text.clone()),
+                    _ => None,
+                })
+            });
+        }
+        let copied = copied.expect("something is copied");
+        assert!(copied.starts_with(head), "{}", &copied[..80]);
+        let columns: Vec<usize> = copied.lines().map(|line| line.split('\t').count()).collect();
+        assert!(columns.len() > 100 && columns.iter().all(|n| *n == columns[0]), "a full table");
+        h.run_steps(4);
+    }
+}
+
+#[test]
 fn an_end_of_the_axis_is_dragged_as_one_step() {
     let mut h = bench(design());
     let before = h.state().session.map_window();

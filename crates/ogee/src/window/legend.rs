@@ -16,8 +16,6 @@ pub(super) enum Direction {
 /// Inks of a legend.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct LegendInk {
-    /// Captions.
-    pub(super) text: Color32,
     /// Numbers.
     pub(super) muted: Color32,
     /// Frame of the bar.

@@ -2,6 +2,7 @@
 
 use super::axes::{Axis, decade_text, number, round_step, tick_text};
 use super::theme::Theme;
+use egui::emath::GuiRounding as _;
 use egui::epaint::TextShape;
 use egui::{
     Align, Align2, Color32, FontId, Layout, Painter, Pos2, Rect, Stroke, StrokeKind, TextStyle, Ui, pos2,
@@ -98,6 +99,11 @@ impl Ticks {
     }
 }
 
+/// `rect` with its sides on whole pixels, so that pictures fill it to the rim.
+pub(super) fn on_pixels(ui: &Ui, rect: Rect) -> Rect {
+    rect.round_to_pixels(ui.pixels_per_point())
+}
+
 /// A caption that reads upwards, its middle at `at`.
 pub(super) fn upright(painter: &Painter, at: Pos2, text: &str, font: &FontId, colour: Color32) {
     let galley = painter.layout_no_wrap(text.to_owned(), font.clone(), colour);
@@ -158,7 +164,7 @@ pub(super) fn key(
     stroke: Stroke,
     is_dashed: bool,
     font: &FontId,
-    text: Color32,
+    [text, ground]: [Color32; 2],
 ) -> Pos2 {
     /// Length of the line.
     const SAMPLE: f32 = 18.0;
@@ -168,6 +174,9 @@ pub(super) fn key(
     } else {
         painter.line_segment(ends, stroke);
     }
-    let named = painter.text(at + vec2(SAMPLE + 5.0, 0.0), Align2::LEFT_CENTER, name, font.clone(), text);
+    let galley = painter.layout_no_wrap(name.to_owned(), font.clone(), text);
+    let named = Align2::LEFT_CENTER.anchor_size(at + vec2(SAMPLE + 5.0, 0.0), galley.size());
+    painter.rect_filled(named.expand2(vec2(3.0, 0.0)), 0.0, ground);
+    painter.galley(named.min, galley, text);
     pos2(named.right() + 14.0, at.y)
 }

@@ -3,7 +3,7 @@
 use super::series::{Quantity, Sample, Series};
 use crate::session::Session;
 use crate::window::axes::{Axis, LengthUnit, number};
-use crate::window::plot::{Ticks, key, plate, small_font, upright};
+use crate::window::plot::{Ticks, key, on_pixels, plate, small_font, upright};
 use crate::window::theme::Theme;
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 use ogee_design::Checked;
@@ -141,7 +141,7 @@ impl Canvas {
         let (top, bottom) = (whole.top() + 4.0, whole.bottom() - 2.0 * line - 4.0);
         let ticks = Ticks::new(&upright(top, bottom), 3.0 * font.size, 1.0);
         let left = whole.left() + line + ticks.width(ui.painter(), &font).max(14.0) + 8.0;
-        let area = Rect::from_min_max(pos2(left, top), pos2(whole.right() - 6.0, bottom));
+        let area = on_pixels(ui, Rect::from_min_max(pos2(left, top), pos2(whole.right() - 6.0, bottom)));
         Self {
             area,
             along: Axis::new(from..=to, area.left(), area.right()),
@@ -183,7 +183,7 @@ impl Canvas {
                 strokes[i],
                 i == 1,
                 &font,
-                if i == 0 { theme.accent } else { theme.muted },
+                [if i == 0 { theme.accent } else { theme.muted }, theme.canvas],
             );
         }
         if let Some(cursor) = cursor {

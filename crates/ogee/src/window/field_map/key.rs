@@ -2,11 +2,12 @@
 
 use super::picture::{Frame, Picture};
 use super::{MapPanel, Source};
+use crate::window::axes::number;
 use crate::window::colour_scale::Lean;
 use crate::window::legend::{Direction, Legend, LegendInk, paint_swatch};
-use crate::window::plot::{Ticks, upright};
+use crate::window::plot::{Ticks, on_pixels, upright};
 use crate::window::theme::Theme;
-use egui::{Align2, Color32, FontId, Rect, Stroke, Ui, pos2};
+use egui::{Align2, Color32, FontId, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 
 /// Where the parts of the panel stand.
 pub(super) struct Places {
@@ -29,14 +30,16 @@ impl MapPanel {
         upright(painter, middle, "amplitude, µm", font, theme.muted);
     }
 
-    pub(super) fn paint_legend(&self, ui: &Ui, places: &Places, font: &FontId, theme: &Theme) {
+    /// The colour bar, a click on which keeps its range, and the signs for hatching.
+    pub(super) fn legend(&mut self, ui: &Ui, places: &Places, font: &FontId, theme: &Theme) {
+        let is_kept = self.keeps_colours();
         let Some((source, picture)) = &self.picture else { return };
         let content = picture.content();
         let painter = ui.painter();
         let occurring = picture.occurring();
         let legend = legend(source, picture, font);
-        let ink = LegendInk { text: theme.text, muted: theme.muted, line: theme.line_strong };
-        legend.paint(painter, places.bar, ink);
+        let ink = LegendInk { muted: theme.muted, line: theme.line_strong };
+        let covered = legend.paint(painter, places.bar, ink);
         // What the two kinds of hatching stand for, where they occur.
         let mut at = pos2(places.area.left() + 6.0, places.caption_y);
         let dark = [0.0, 1.0].map(|end| content.scale.colour(end)).into_iter().min_by_key(Color32::r);
@@ -53,9 +56,24 @@ impl MapPanel {
                 at.x = word.right() + 14.0;
             }
         }
-        if self.locked.is_some_and(|(field, _)| field == source.field) {
+        if is_kept {
+            // Just wide enough beside the caption of the pitch.
             let corner = pos2(places.whole.right(), places.caption_y);
-            painter.text(corner, Align2::RIGHT_CENTER, "colours kept", font.clone(), theme.muted);
+            painter.text(corner, Align2::RIGHT_CENTER, "kept", font.clone(), theme.accent);
+        }
+        let response = ui.interact(covered, ui.scope_id().with("colours"), Sense::click());
+        response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, is_kept, "colours of the map"));
+        let (low, high) = (content.scale.low(), content.scale.high());
+        let range = format!("{} to {} {}", number(low), number(high), source.field.unit());
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_value(range.trim_end()));
+        let is_clicked = response.clicked();
+        response.on_hover_text(if is_kept {
+            "The colours keep their range; click to let them follow the map"
+        } else {
+            "Click to keep this range of colours while the design changes"
+        });
+        if is_clicked {
+            self.keep_colours(!is_kept);
         }
     }
 }
@@ -80,7 +98,7 @@ pub(super) fn ticks(frame: &Frame, font: &FontId) -> [Ticks; 2] {
 }
 
 impl Places {
-    pub(super) fn new(whole: Rect, tick_width: f32, legend_width: f32, font: &FontId) -> Self {
+    pub(super) fn new(ui: &Ui, whole: Rect, tick_width: f32, legend_width: f32, font: &FontId) -> Self {
         /// Width of the colour bar.
         const BAR: f32 = 10.0;
         // At least the overhang of the last number below the map.
@@ -91,10 +109,11 @@ impl Places {
             pos2(left, whole.top() + 4.0),
             pos2(whole.right() - BAR - numbers - 13.0, whole.bottom() - 2.0 * line - 4.0),
         );
+        let area = on_pixels(ui, area);
         let bar = Rect::from_min_max(
             pos2(area.right() + 12.0, area.top() + 4.0),
             pos2(area.right() + 12.0 + BAR, area.bottom() - 4.0),
         );
-        Self { whole, area, bar, caption_y: whole.bottom() - 0.5 * line }
+        Self { whole, area, bar: on_pixels(ui, bar), caption_y: whole.bottom() - 0.5 * line }
     }
 }

@@ -78,13 +78,13 @@ impl MapPanel {
         let legend_width = self.picture.as_ref().map_or(0.0, |(source, picture)| {
             legend(source, picture, &font).numbers_width(ui.painter(), whole.height() - 3.0 * font.size)
         });
-        let places = Places::new(whole, up.width(ui.painter(), &font), legend_width, &font);
+        let places = Places::new(ui, whole, up.width(ui.painter(), &font), legend_width, &font);
         let frame = Frame::new(&window, places.area);
 
         let response = ui.interact(places.area, ui.scope_id().with("map"), Sense::click());
         self.paint_map(ui, &frame, session, theme);
         Self::paint_axes(ui, &frame, &places, &font, theme);
-        self.paint_legend(ui, &places, &font, theme);
+        self.legend(ui, &places, &font, theme);
         self.ends.ui(ui, &frame, session, theme, out);
         Self::paint_pins(ui, &frame, session, theme);
         self.cross(ui, &frame, session, theme, out);
@@ -119,14 +119,24 @@ impl MapPanel {
     }
 
     fn colours(&mut self, ui: &mut Ui) {
-        let is_locked = self.locked.is_some();
-        let now = self.picture.as_ref().map(|(source, picture)| (source.field, picture.content().scale));
-        let button = Button::selectable(is_locked, "Keep these colours");
-        let response = ui.add_enabled(now.is_some(), button);
+        let is_kept = self.keeps_colours();
+        let button = Button::selectable(is_kept, "Keep these colours");
+        let response = ui.add_enabled(self.picture.is_some(), button);
         if response.clicked() {
-            self.locked = now.filter(|_| !is_locked);
+            self.keep_colours(!is_kept);
         }
         response.on_hover_text("The range of the colours stays as it is while the design changes");
+    }
+
+    /// Whether the colours of the field on show keep their range.
+    fn keeps_colours(&self) -> bool {
+        let shown = self.picture.as_ref().map(|(source, _)| source.field);
+        self.locked.is_some_and(|(field, _)| Some(field) == shown)
+    }
+
+    fn keep_colours(&mut self, keep: bool) {
+        let now = self.picture.as_ref().map(|(source, picture)| (source.field, picture.content().scale));
+        self.locked = now.filter(|_| keep);
     }
 
     fn menu(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
@@ -328,7 +338,9 @@ fn short(value: f64) -> String {
     ogee_design::digits_text(value, 3).replace('-', "−")
 }
 
-/// Menus in which one types and drags stay open until one clicks elsewhere.
+/// Menus in which one types and drags stay open until one clicks elsewhere, and keep the frames of their fields.
 fn staying_open() -> MenuConfig {
-    MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+    MenuConfig::new()
+        .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+        .style(egui::style::StyleModifier::default())
 }
