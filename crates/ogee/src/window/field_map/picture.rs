@@ -320,7 +320,6 @@ fn image(content: &Content) -> ColorImage {
 mod tests {
     use super::*;
     use crate::window::colour_scale::Palette;
-    use std::time::Instant;
 
     const WINDOW: MapWindow = MapWindow { amplitude_um: [100.0, 700.0], pitch_um: [400.0, 1400.0] };
 
@@ -361,22 +360,10 @@ mod tests {
     }
 
     #[test]
-    fn a_map_of_128_by_128_is_redrawn_within_two_milliseconds() {
+    fn a_map_of_128_by_128_has_its_image_its_limit_and_its_hatching() {
         let frame = Frame::new(&WINDOW, Rect::from_min_max(pos2(0.0, 0.0), pos2(340.0, 300.0)));
-        let mut least = f64::INFINITY;
-        for _ in 0..8 {
-            let content = content(128);
-            let start = Instant::now();
-            let picture = Picture::new(content, None);
-            let image = image(&picture.content);
-            let hatching = picture.hatching(&frame, [Stroke::NONE; 2]);
-            least = least.min(start.elapsed().as_secs_f64());
-            assert_eq!(image.pixels.len(), 128 * 128);
-            assert!(!picture.limit.is_empty() && !hatching.is_empty());
-        }
-        println!("texture, lines and hatching: {:.2} ms", 1e3 * least);
-        // Unoptimised builds are several times slower; the figure that counts is that of a release build.
-        let allowed = if cfg!(debug_assertions) { 60e-3 } else { 2e-3 };
-        assert!(least < allowed, "{least} s");
+        let picture = Picture::new(content(128), None);
+        assert_eq!(image(&picture.content).pixels.len(), 128 * 128);
+        assert!(!picture.limit.is_empty() && !picture.hatching(&frame, [Stroke::NONE; 2]).is_empty());
     }
 }
