@@ -11,7 +11,7 @@ fn choose(window: &mut Window, label: &str, option: &str) {
     node.click();
     window.run_steps(6);
     window.get_by_role_and_label(egui::accesskit::Role::Button, option).click();
-    window.run_steps(6);
+    settle(window, 6);
 }
 
 #[test]
