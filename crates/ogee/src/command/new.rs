@@ -16,7 +16,8 @@ pub(super) fn run(args: &NewArgs) -> Result<u8, Failure> {
     let text = design.to_json();
     let written = output::write(to, args.to.force, |out| Ok(out.write_all(text.as_bytes())?))?;
     if written.is_some() && !output::is_stdout(to) {
-        let words = format!("{}: a design to start from, family {}", to.display(), design.shape.family.label());
+        let words =
+            format!("{}: a design to start from, family {}", to.display(), design.shape.family.label());
         output::say(args.common.quiet || args.common.json, &words);
     }
     Ok(DONE)
