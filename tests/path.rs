@@ -2,6 +2,7 @@
 
 use std::f64::consts::FRAC_PI_2;
 
+use ogee_design::{Caches, Design, EndsName, FamilyName, PolarisationName, Tier, assess};
 use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter};
 use ogee_optics::{BendTable, Jump, PathElement, PathSettings, Slab, SlabPolarisation, path_loss};
 use ogee_tests::{Case, Checks, table};
@@ -131,4 +132,65 @@ fn check(case: &Case, checks: &mut Checks<'_>) {
 #[test]
 fn paths_of_the_table() {
     table("optics_path").check("", 4, check);
+}
+
+/// The same slab as the core of a whole design: so high that its vertical mode has the core's own index. The assessment
+/// sums the loss by its own code, with quarters counted instead of listed.
+fn check_design(case: &Case, checks: &mut Checks<'_>) {
+    const HEIGHT_UM: f64 = 3000.0;
+    let quarter = quarter(case);
+    let mut design = Design::sample();
+    let shape = &mut design.shape;
+    (shape.amplitude_um, shape.pitch_um) = (quarter.amplitude_um(), quarter.pitch_um());
+    (shape.width_um, shape.periods) = (4.0 * case.number("core_width_um"), case.number("periods") as u32);
+    (shape.ends, shape.lead_um) = (EndsName::Crossing, 0.0);
+    (shape.family, shape.tilt_deg) = match case.text("family") {
+        "arc" => (FamilyName::Arc, None),
+        "sine-generated" => (FamilyName::SineGenerated, None),
+        _ => (FamilyName::ArcAndArm, Some(case.number("tilt_deg"))),
+    };
+    for layer in &mut design.stack.layers {
+        layer.refractive_index = Some(case.number("n_clad"));
+    }
+    let core = &mut design.stack.layers[1];
+    (core.width_um, core.thickness_um) = (Some(case.number("core_width_um")), HEIGHT_UM);
+    core.refractive_index = Some(case.number("n_core"));
+    let light = design.light.as_mut().expect("the sample guides light");
+    light.wavelength_um = case.number("wavelength_um");
+    // The field along the bend's axis, TE of the slab, is the one along the wafer's normal.
+    light.polarisation =
+        if case.text("polarisation") == "TM" { PolarisationName::QuasiTe } else { PolarisationName::QuasiTm };
+    light.propagation_loss_db_per_cm = case.number("propagation_loss_db_per_cm");
+    light.end_loss_db = 0.0;
+    design.duty.target_stretch_percent = 1.0;
+    let checked = design.check().expect("a possible design");
+    let result = assess(&checked, Tier::Live, &mut Caches::new(), &|| true)
+        .expect("an equilibrium")
+        .expect("not stopped");
+    let loss = result.light.and_then(|l| l.rest).expect("a loss");
+    checks.number("contour_length_um", result.shape.contour_length_um);
+    checks.number("bend_loss_db", loss.bend_db);
+    checks.number("transition_loss_db", loss.transition_db);
+    checks.number("propagation_loss_db", loss.propagation_db);
+    checks.number("total_loss_db", loss.total_db);
+    // The geometry is compared above.
+    for key in [
+        "radius_um",
+        "least_radius_um",
+        "tilt_deg",
+        "arm_half_length_um",
+        "quarter_contour_um",
+        "stretch",
+        "n_straight_bend",
+        "n_inflection",
+        "loss_per_end_db",
+        "loss_per_inflection_db",
+    ] {
+        checks.covers(key);
+    }
+}
+
+#[test]
+fn assessments_meet_the_table() {
+    table("optics_path").check("", 4, check_design);
 }

@@ -81,20 +81,18 @@ impl QuarterPath {
                 });
                 continue;
             }
-            let mut start = 0.0;
+            let (mut start, mut travelled_um) = (0.0, from);
             for k in 0..PANELS {
                 let end = if k + 1 == PANELS { 1.0 } else { f64::midpoint(start, 1.0) };
                 let (middle, half) = (f64::midpoint(start, end), (end - start) / 2.0);
-                for (node, weight) in GAUSS {
-                    for u in [middle - half * node, middle + half * node] {
-                        let sample = piece.sample(u);
-                        self.elements.push(Element {
-                            length_um: sample.ds_du_um * weight * half,
-                            curvature_per_um: sample.kappa_per_um,
-                            // Only for the place of the worst bend; u is close enough to s.
-                            s_um: from + u * length,
-                        });
-                    }
+                let left = GAUSS.iter().rev().map(|(node, weight)| (-node, weight));
+                for (node, weight) in left.chain(GAUSS.iter().map(|(node, weight)| (*node, weight))) {
+                    let sample = piece.sample(middle + half * node);
+                    let length_um = sample.ds_du_um * weight * half;
+                    // Elements lie end to end, so that a cut of the quarter takes its share of one of them.
+                    let s_um = travelled_um + length_um / 2.0;
+                    travelled_um += length_um;
+                    self.elements.push(Element { length_um, curvature_per_um: sample.kappa_per_um, s_um });
                 }
                 start = end;
             }
