@@ -3,7 +3,7 @@
 use crate::caches::Caches;
 use crate::check::Checked;
 use crate::document::{Design, FamilyName};
-use crate::evaluate::{Evaluated, Words, evaluate_all, layer_extremes, loss_of, most_used, solve, words};
+use crate::evaluate::{Evaluated, Words, evaluate_all, layer_extremes, loss_of, solve, words};
 use crate::fields::field_at;
 use crate::figures::{Layers, Variant};
 use crate::light::loss_density_db_per_cm;
@@ -72,7 +72,7 @@ pub fn assess(
         smallest_margin: list.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone()),
         shape: shape_result(checked, &evaluated, &cell),
         section: section_result(checked, &evaluated, &extremes),
-        stretch: stretch_result(checked, &evaluated, &cell, caches)?,
+        stretch: stretch_result(checked, &evaluated, &words, &cell, caches)?,
         light: light_result(checked, &evaluated, caches),
         notes: notes(checked, &evaluated, &cell),
         margins: list,
@@ -204,6 +204,7 @@ fn section_result(checked: &Checked, evaluated: &Evaluated, extremes: &[Extremes
 fn stretch_result(
     checked: &Checked,
     evaluated: &Evaluated,
+    words: &Words,
     cell: &CellSolution,
     caches: &mut Caches,
 ) -> Result<StretchResult, String> {
@@ -229,13 +230,7 @@ fn stretch_result(
             peak_tensile_strain_percent: 100.0 * tension,
         })
         .collect();
-    let governing_layer = match evaluated.allowable_stretch {
-        Some(stretch) => {
-            let at = layer_extremes(checked, &solve(checked, stretch, caches)?)?;
-            checked.layers().get(most_used(checked, &at)).map(|l| l.name.clone())
-        }
-        None => None,
-    };
+    let governing_layer = words.allowable_layer.and_then(|i| checked.layers().get(i)).map(|l| l.name.clone());
     Ok(StretchResult {
         target_percent: 100.0 * checked.target_stretch(),
         cell_stretch_percent: 100.0 * cell.stretch,

@@ -33,6 +33,8 @@ pub(crate) struct Words {
     pub(crate) tension: Place,
     pub(crate) compression: Place,
     pub(crate) allowable: Place,
+    /// Number of the layer that reaches its allowable strain first.
+    pub(crate) allowable_layer: Option<usize>,
     pub(crate) loss_rest: Place,
     pub(crate) loss_stretched: Place,
     pub(crate) gap_rest: Place,
@@ -131,13 +133,13 @@ pub(crate) fn words(
     };
     let tension_layer = evaluated.figures.strain.used.1;
     let compression = evaluated.figures.strain.compressed.map(|(_, layer)| layer);
-    let allowable = match evaluated.allowable_stretch {
+    let (allowable, allowable_layer) = match evaluated.allowable_stretch {
         Some(stretch) => {
             let at = layer_extremes(checked, &solve(checked, stretch, caches)?)?;
             let layer = most_used(checked, &at);
-            at.get(layer).map(|e| place(&e.tensile, layer)).unwrap_or_default()
+            (at.get(layer).map(|e| place(&e.tensile, layer)).unwrap_or_default(), Some(layer))
         }
-        None => Place::default(),
+        None => (Place::default(), None),
     };
     let gap = checked.centreline().clearance(checked.width_um()).map_err(|e| e.to_string())?;
     let pitch_um = checked.quarter().pitch_um() * (1.0 + cell.stretch);
@@ -151,6 +153,7 @@ pub(crate) fn words(
             .and_then(|layer| extremes.get(layer).map(|e| place(&e.compressive, layer)))
             .unwrap_or_default(),
         allowable,
+        allowable_layer,
         loss_rest: worst(evaluated.loss_rest()),
         loss_stretched: worst(evaluated.loss_stretched()),
         gap_rest: Place { words: gap_words(&gap).to_owned(), s_um: Some(gap.at.0.s_um), offset_um: None },
@@ -160,7 +163,7 @@ pub(crate) fn words(
 }
 
 /// Number of the layer nearest to its allowable tension.
-pub(crate) fn most_used(checked: &Checked, extremes: &[Extremes]) -> usize {
+fn most_used(checked: &Checked, extremes: &[Extremes]) -> usize {
     let share = |i: &usize| extremes[*i].tensile.strain / checked.layers()[*i].allowable_strain;
     // Of equal layers the first, as everywhere.
     (0..extremes.len()).rev().max_by(|a, b| share(a).total_cmp(&share(b))).unwrap_or(0)
