@@ -42,12 +42,25 @@ impl Caches {
             self.tables.push(entry);
         } else {
             let table = BendTable::of_core(&light.core, light.polarisation).map(Arc::new);
-            if self.tables.len() == MOST_TABLES {
-                drop(self.tables.remove(0));
-            }
-            self.tables.push((key, table));
+            self.keep(key, table);
         }
         self.tables.last().map(|(_, table)| table.clone())
+    }
+
+    /// Takes over the bend tables that `other` has and this one lacks, without making them again.
+    pub fn adopt_tables(&mut self, other: &Self) {
+        for (key, table) in &other.tables {
+            if !self.tables.iter().any(|(k, _)| k == key) {
+                self.keep(*key, table.clone());
+            }
+        }
+    }
+
+    fn keep(&mut self, key: TableKey, table: Result<Arc<BendTable>, LightError>) {
+        if self.tables.len() == MOST_TABLES {
+            drop(self.tables.remove(0));
+        }
+        self.tables.push((key, table));
     }
 
     /// The bend table if it is there already.

@@ -105,6 +105,10 @@ impl Evaluation {
         }
     }
 
+    pub(super) fn caches(&self) -> &Caches {
+        &self.caches
+    }
+
     pub(super) fn set_wake(&mut self, wake: Wake) {
         *self.wake.lock().unwrap_or_else(PoisonError::into_inner) = Some(wake);
     }

@@ -43,7 +43,7 @@ pub use view::View;
 pub use worker::{Finished, Lane, Outcome, Run, Task, Wake, Worker};
 
 use evaluate::Evaluation;
-use ogee_design::{Assessment, Checked, Design, Fault, MapField, MapGrid, MapWindow};
+use ogee_design::{Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapWindow};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -203,6 +203,11 @@ impl Session {
     /// Whether a gesture goes on.
     pub fn in_gesture(&self) -> bool {
         self.gesture.is_some()
+    }
+
+    /// What the assessments have worked out once for many designs; panels take their bend tables from here.
+    pub fn caches(&self) -> &Caches {
+        self.evaluation.caches()
     }
 
     /// The last good state of the document; it stays while the present one is faulty.

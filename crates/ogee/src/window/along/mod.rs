@@ -56,6 +56,7 @@ impl AlongPanel {
             canvas::say(ui, rect, "No shape yet: see the marked fields", theme);
             return;
         };
+        self.caches.adopt_tables(session.caches());
         self.solve(checked, session.stretch());
         match (&self.series, self.shown.as_ref().map(|s| &s.found)) {
             (_, Some(Err(reason))) => canvas::say(ui, rect, &sentence(reason), theme),

@@ -155,6 +155,7 @@ impl DrawingPanel {
         canvas: Rect,
         theme: &Theme,
     ) -> Option<Picture> {
+        self.states.adopt_tables(session.caches());
         let rest = self.states.at(checked, 0.0).ok()?;
         let stretched = self.states.at(checked, session.stretch());
         let size = [f64::from(canvas.width()), f64::from(canvas.height())];

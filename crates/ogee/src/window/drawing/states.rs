@@ -21,6 +21,11 @@ pub(super) struct States {
 }
 
 impl States {
+    /// Takes the bend tables that the session has made already.
+    pub(super) fn adopt_tables(&mut self, caches: &Caches) {
+        self.caches.adopt_tables(caches);
+    }
+
     /// The ribbon of `checked` at `stretch` (ratio, island to island), or why there is none.
     pub(super) fn at(&mut self, checked: &Arc<Checked>, stretch: f64) -> Result<Arc<PeriodState>, String> {
         let same = |k: &Kept| Arc::ptr_eq(&k.checked, checked) && k.stretch.to_bits() == stretch.to_bits();
