@@ -32,6 +32,7 @@ mod placement;
 mod polyline;
 mod quarter;
 mod root;
+mod segment;
 mod series;
 
 pub use centreline::Centreline;
@@ -44,3 +45,4 @@ pub use family::{ArmDrive, Family};
 pub use jump::Jump;
 pub use piece::{Piece, PieceSample};
 pub use quarter::Quarter;
+pub use segment::Segment;

@@ -27,15 +27,24 @@ impl Placement {
         }
     }
 
+    /// The angle of the first quarter as it is here.
+    pub(crate) fn angle(&self, phi_rad: f64) -> f64 {
+        if self.is_backward == self.is_below { phi_rad } else { -phi_rad }
+    }
+
+    /// The curvature of the first quarter as it is here.
+    pub(crate) fn curvature(&self, kappa_per_um: f64) -> f64 {
+        if self.is_below { -kappa_per_um } else { kappa_per_um }
+    }
+
     /// The point of the first quarter moved here; its contour length becomes `s_um`.
     pub(crate) fn place(&self, point: CurvePoint, s_um: f64) -> CurvePoint {
-        let turns = self.is_backward != self.is_below;
         CurvePoint {
             s_um,
             x_um: self.base_um + if self.is_backward { self.half_pitch_um - point.x_um } else { point.x_um },
             y_um: if self.is_below { -point.y_um } else { point.y_um },
-            phi_rad: if turns { -point.phi_rad } else { point.phi_rad },
-            kappa_per_um: if self.is_below { -point.kappa_per_um } else { point.kappa_per_um },
+            phi_rad: self.angle(point.phi_rad),
+            kappa_per_um: self.curvature(point.kappa_per_um),
         }
     }
 
