@@ -19,6 +19,7 @@ pub struct Segment {
 }
 
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::large_enum_variant, reason = "most segments are pieces, and few live at a time")]
 enum Curve {
     /// Constant curvature from a known point.
     Arc { from: CurvePoint, kappa_per_um: f64 },
