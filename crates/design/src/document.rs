@@ -30,6 +30,9 @@ pub struct Design {
     pub shape: Shape,
     /// The layers, bottom to top.
     pub stack: Stack,
+    /// How the ribbon is held between its islands; free where absent.
+    #[serde(default, skip_serializing_if = "Support::is_default")]
+    pub support: Support,
     /// The guided light; absent for a ribbon that carries none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Light>,
@@ -178,6 +181,83 @@ fn is_zero(value: &f64) -> bool {
     *value == 0.0
 }
 
+/// What holds the ribbon between its islands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SupportName {
+    /// Nothing: it may leave the plane when pulled.
+    #[default]
+    Free,
+    /// Kept in its plane, as between two smooth plates or where it is thicker than wide.
+    FreeInPlane,
+    /// Bonded to an elastomer, or embedded in it, which drags it along.
+    Bonded,
+}
+
+impl SupportName {
+    /// All kinds of support, in the order in which they are listed.
+    pub const ALL: [Self; 3] = [Self::Free, Self::FreeInPlane, Self::Bonded];
+
+    /// The name as people read it.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Free => "free",
+            Self::FreeInPlane => "free in plane",
+            Self::Bonded => "bonded",
+        }
+    }
+}
+
+/// How the ribbon is held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Support {
+    /// What holds it between the islands.
+    #[serde(default)]
+    pub kind: SupportName,
+    /// Sideways offset of the far island against its drawn place, when stretched and before, µm.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub sideways_um: f64,
+    /// Angle by which the far island is turned in the plane, counter-clockwise, degrees.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub turn_deg: f64,
+    /// Radius to which the ribbon curls once released, towards its top face where positive, µm; flat where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub curl_radius_um: Option<f64>,
+    /// The elastomer that it is bonded to; needed with `bonded`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub elastomer: Option<Elastomer>,
+}
+
+impl Support {
+    /// Whether nothing was said about the support.
+    pub fn is_default(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// The elastomer under a bonded ribbon or round an embedded one.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Elastomer {
+    /// Young's modulus, MPa.
+    pub modulus_mpa: f64,
+    /// Poisson's ratio, dimensionless; 0.5 for rubber that keeps its volume.
+    pub poisson_ratio: f64,
+    /// Thickness of the layer between the ribbon and the base that is stretched with the islands, µm.
+    pub thickness_um: f64,
+    /// Whether the ribbon is embedded in it, with as much above as below.
+    #[serde(default)]
+    pub embedded: bool,
+}
+
+impl Default for Elastomer {
+    /// A soft silicone of 200 µm.
+    fn default() -> Self {
+        Self { modulus_mpa: 0.5, poisson_ratio: 0.49, thickness_um: 200.0, embedded: false }
+    }
+}
+
 /// Polarisation of the guided light.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -253,6 +333,12 @@ pub struct Limits {
     /// Room across the span, edge to edge, µm; not judged where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_um: Option<f64>,
+    /// Free room above the ribbon's plane, such as to a lid, µm; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_above_um: Option<f64>,
+    /// Free room below the ribbon's plane, µm; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_below_um: Option<f64>,
 }
 
 /// Window of the amplitude × pitch maps.

@@ -162,6 +162,54 @@ pub const FIELDS: &[Field] = &[
         [1.0, 6.0],
         "Refractive index at the working wavelength",
     ),
+    field(
+        "support.sideways_um",
+        "Sideways offset",
+        "µm",
+        Length,
+        [-METRE_UM, METRE_UM],
+        "How far the far island sits beside its drawn place",
+    ),
+    field(
+        "support.turn_deg",
+        "Turn",
+        "°",
+        Angle,
+        [-90.0, 90.0],
+        "Angle by which the far island is turned in the plane, counter-clockwise",
+    ),
+    field(
+        "support.curl_radius_um",
+        "Curl radius",
+        "µm",
+        Length,
+        [-1e9, 1e9],
+        "Radius to which the ribbon curls once released, towards its top face where positive",
+    ),
+    field(
+        "support.elastomer.modulus_mpa",
+        "Elastomer modulus",
+        "MPa",
+        Pressure,
+        [1e-6, 1e6],
+        "Young's modulus of the elastomer that holds the ribbon",
+    ),
+    field(
+        "support.elastomer.poisson_ratio",
+        "Elastomer Poisson",
+        "",
+        Plain,
+        [0.0, 0.5],
+        "Poisson's ratio of the elastomer; 0.5 for rubber that keeps its volume",
+    ),
+    field(
+        "support.elastomer.thickness_um",
+        "Elastomer thickness",
+        "µm",
+        Length,
+        [1e-3, METRE_UM],
+        "Thickness between the ribbon and the base that is stretched with the islands",
+    ),
     field("light.wavelength_um", "Wavelength", "µm", Length, [0.2, 20.0], "Wavelength in vacuum"),
     field(
         "light.surroundings_index",
@@ -214,6 +262,22 @@ pub const FIELDS: &[Field] = &[
     ),
     field("limits.span_um", "Span", "µm", Length, [0.01, 1e8], "Room between the islands at rest"),
     field("limits.height_um", "Height", "µm", Length, [0.01, 1e8], "Room across the span, edge to edge"),
+    field(
+        "limits.room_above_um",
+        "Room above",
+        "µm",
+        Length,
+        [1e-3, METRE_UM],
+        "Free room above the ribbon's plane, such as to a lid",
+    ),
+    field(
+        "limits.room_below_um",
+        "Room below",
+        "µm",
+        Length,
+        [1e-3, METRE_UM],
+        "Free room below the ribbon's plane",
+    ),
     field(
         "map.amplitude_um[]",
         "Amplitude",
@@ -308,6 +372,18 @@ macro_rules! slot {
                 "shape.width_um" => $kind::Number(& $($mutable)? $design.shape.width_um),
                 "shape.lead_um" => $kind::Number(& $($mutable)? $design.shape.lead_um),
                 "shape.end_radius_um" => $kind::Optional(& $($mutable)? $design.shape.end_radius_um),
+                "support.sideways_um" => $kind::Number(& $($mutable)? $design.support.sideways_um),
+                "support.turn_deg" => $kind::Number(& $($mutable)? $design.support.turn_deg),
+                "support.curl_radius_um" => $kind::Optional(& $($mutable)? $design.support.curl_radius_um),
+                "support.elastomer.modulus_mpa" => {
+                    $kind::Number(& $($mutable)? $design.support.elastomer.$light()?.modulus_mpa)
+                }
+                "support.elastomer.poisson_ratio" => {
+                    $kind::Number(& $($mutable)? $design.support.elastomer.$light()?.poisson_ratio)
+                }
+                "support.elastomer.thickness_um" => {
+                    $kind::Number(& $($mutable)? $design.support.elastomer.$light()?.thickness_um)
+                }
                 "light.wavelength_um" => $kind::Number(& $($mutable)? $design.light.$light()?.wavelength_um),
                 "light.surroundings_index" => {
                     $kind::Number(& $($mutable)? $design.light.$light()?.surroundings_index)
@@ -324,6 +400,8 @@ macro_rules! slot {
                 "limits.clearance_um" => $kind::Number(& $($mutable)? $design.limits.clearance_um),
                 "limits.span_um" => $kind::Number(& $($mutable)? $design.limits.span_um),
                 "limits.height_um" => $kind::Optional(& $($mutable)? $design.limits.height_um),
+                "limits.room_above_um" => $kind::Optional(& $($mutable)? $design.limits.room_above_um),
+                "limits.room_below_um" => $kind::Optional(& $($mutable)? $design.limits.room_below_um),
                 _ => return None,
             })
         }

@@ -40,8 +40,8 @@ pub use assess::assess;
 pub use caches::Caches;
 pub use check::{Checked, CheckedLayer, CheckedLight};
 pub use document::{
-    DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, EndsName, FamilyName, Light, Limits, MapWindow,
-    PolarisationName, Shape, Stack, StackLayer,
+    DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName, FamilyName, Light, Limits, MapWindow,
+    PolarisationName, Shape, Stack, StackLayer, Support, SupportName,
 };
 pub use fault::Fault;
 pub use fields::{FIELDS, Field, field_at};

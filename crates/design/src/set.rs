@@ -1,6 +1,6 @@
 //! Setting one field of a design from text, for scripts that sweep without editing files.
 
-use crate::document::{Design, EndsName, FamilyName, MapWindow, PolarisationName};
+use crate::document::{Design, Elastomer, EndsName, FamilyName, MapWindow, PolarisationName, SupportName};
 use crate::fault::Fault;
 use crate::fields::{FIELDS, field_at};
 use crate::quantity::{Unit, parse_quantity};
@@ -10,20 +10,24 @@ use crate::text::number;
 const NONE: &str = "none";
 
 /// Fields that hold a word or a text, with `[]` for the layer.
-const WORD_FIELDS: [&str; 10] = [
+const WORD_FIELDS: [&str; 12] = [
     "name",
     "notes",
     "invented",
     "shape.family",
     "shape.ends",
+    "support.kind",
+    EMBEDDED,
     "stack.layers[].name",
     "stack.layers[].material",
     "stack.layers[].sides",
     "light.core",
     "light.polarisation",
 ];
-/// The one more that is a yes or no.
+/// One more that is a yes or no.
 const JOINS: &str = "light.joins_straight_guides";
+/// Whether the elastomer surrounds the ribbon.
+const EMBEDDED: &str = "support.elastomer.embedded";
 
 impl Design {
     /// Sets the field at `path` from `text`.
@@ -32,7 +36,7 @@ impl Design {
     /// layer is named by its place or by its name: `stack.layers[1].thickness_um`, `stack.layers.1.thickness_um` and
     /// `stack.layers.core.thickness_um` are the same field where the second layer is called `core`. `none` takes an
     /// optional field out. Setting one of `shape.radius_um` and `shape.tilt_deg` takes the other out, because only one
-    /// of them may drive the arms. A map window is made where there is none yet.
+    /// of them may drive the arms. A map window or an elastomer is made where there is none yet.
     ///
     /// Whether the value lies in the field's range is judged by [`Design::check`].
     ///
@@ -66,6 +70,9 @@ impl Design {
             if path.starts_with("map.") && self.map.is_none() {
                 self.map = Some(MapWindow::around(&self.shape));
             }
+            if path.starts_with("support.elastomer.") {
+                self.support.elastomer.get_or_insert_default();
+            }
             if !self.set_number(&path, value) {
                 return Err(self.nowhere(&path, text));
             }
@@ -86,6 +93,17 @@ impl Design {
             "invented" => self.invented = yes_or_no(path, text)?,
             "shape.family" => self.shape.family = word(path, text, &FamilyName::ALL)?,
             "shape.ends" => self.shape.ends = word(path, text, &EndsName::ALL)?,
+            "support.kind" => {
+                self.support.kind = word(path, text, &SupportName::ALL)?;
+                if self.support.kind == SupportName::Bonded {
+                    self.support.elastomer.get_or_insert_default();
+                }
+            }
+            EMBEDDED => {
+                let embedded = yes_or_no(path, text)?;
+                let elastomer = self.support.elastomer.unwrap_or_default();
+                self.support.elastomer = Some(Elastomer { embedded, ..elastomer });
+            }
             "light.core" | "light.polarisation" | JOINS => {
                 let Some(light) = &mut self.light else { return Err(self.nowhere(path, text)) };
                 match path {
@@ -144,6 +162,9 @@ impl Design {
             "shape.end_radius_um" => self.shape.end_radius_um = None,
             "limits.insertion_loss_db" => self.limits.insertion_loss_db = None,
             "limits.height_um" => self.limits.height_um = None,
+            "limits.room_above_um" => self.limits.room_above_um = None,
+            "limits.room_below_um" => self.limits.room_below_um = None,
+            "support.curl_radius_um" => self.support.curl_radius_um = None,
             _ => return false,
         }
         true
@@ -319,6 +340,16 @@ mod tests {
         design.set_text("map.amplitude_um.0", "10").unwrap();
         assert_eq!(design.map.unwrap().amplitude_um[0], 10.0);
         assert!(design.set_text("map.pitch_um[2]", "1").is_err());
+    }
+
+    #[test]
+    fn an_elastomer_is_made_when_needed() {
+        let bonded = set("support.kind", "bonded").unwrap();
+        assert_eq!(bonded.support.elastomer, Some(Elastomer::default()));
+        let soft = set("support.elastomer.modulus_mpa", "60 kPa").unwrap();
+        assert!((soft.support.elastomer.unwrap().modulus_mpa - 0.06).abs() < 1e-15);
+        assert!(set(EMBEDDED, "yes").unwrap().support.elastomer.unwrap().embedded);
+        assert_eq!(set("support.kind", "free-in-plane").unwrap().support.kind, SupportName::FreeInPlane);
     }
 
     #[test]
