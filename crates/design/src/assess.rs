@@ -6,8 +6,10 @@ use crate::document::{Design, FamilyName};
 use crate::evaluate::{Evaluated, Words, evaluate_all, layer_extremes, loss_of, solve, words};
 use crate::fields::field_at;
 use crate::figures::{Layers, Variant};
+use crate::full::assess_full;
 use crate::light::loss_density_db_per_cm;
 use crate::margin::margins;
+use crate::models::{Governing, ModelName, ModelResult};
 use crate::notes::notes;
 use crate::places;
 use crate::result::{
@@ -33,6 +35,18 @@ const BEND_POINTS: usize = 24;
 pub fn assess(
     checked: &Checked,
     tier: Tier,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Option<Assessment>, String> {
+    match tier {
+        Tier::Live => assess_live(checked, caches, keep_going),
+        Tier::Full => Ok(assess_full(checked, caches, keep_going)?.map(|full| full.assessment)),
+    }
+}
+
+/// The live tier.
+pub(crate) fn assess_live(
+    checked: &Checked,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Option<Assessment>, String> {
@@ -67,12 +81,21 @@ pub fn assess(
         version: RESULT_VERSION,
         design: checked.design().name.clone(),
         invented: checked.design().invented,
-        tier,
+        tier: Tier::Live,
         passes: list.iter().all(|m| m.passes),
         smallest_margin: list.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone()),
         shape: shape_result(checked, &evaluated, &cell),
         section: section_result(checked, &evaluated, &extremes),
         stretch: stretch_result(checked, &evaluated, &words, &cell, caches)?,
+        governing: Governing {
+            model: ModelName::Cell,
+            words: "live estimate: periodic cell in its plane with a factor for the clamped ends".to_owned(),
+            live_difference_percent: None,
+        },
+        cell: cell_result(checked, &cell)?,
+        ribbon: None,
+        spatial: None,
+        bonded: None,
         light: light_result(checked, &evaluated, caches),
         notes: notes(checked, &evaluated, &cell),
         margins: list,
@@ -199,6 +222,28 @@ fn section_result(checked: &Checked, evaluated: &Evaluated, extremes: &[Extremes
             })
             .collect(),
     }
+}
+
+/// The cell as it is, without end factor.
+fn cell_result(checked: &Checked, cell: &CellSolution) -> Result<ModelResult, String> {
+    let edges = LayerSpan::centred(checked.width_um());
+    let extremes = cell.peak_at(edges).map_err(|e| e.to_string())?;
+    let tensile = extremes.tensile;
+    let mut validity = Vec::new();
+    if !cell.is_stable {
+        validity.push("the state is not stable within one period".to_owned());
+    }
+    Ok(ModelResult {
+        model: "planar periodic cell, large stretch".to_owned(),
+        peak_tensile_strain_percent: 100.0 * tensile.strain.max(0.0),
+        peak_compressive_strain_percent: 100.0 * (-extremes.compressive.strain).max(0.0),
+        peak_place: places::on_quarter(checked, tensile.s_um, Some(tensile.offset_um), ""),
+        force_un: cell.force_un(),
+        error_estimate: cell.error_estimate,
+        iterations: cell.iterations,
+        is_valid: cell.is_stable,
+        validity,
+    })
 }
 
 fn stretch_result(

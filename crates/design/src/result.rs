@@ -1,5 +1,6 @@
 //! The result of an assessment: plain data, exactly what `ogee check --json` prints.
 
+use crate::models::{BondedResult, Governing, ModelResult, RibbonResult, SpatialResult};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -14,6 +15,8 @@ pub const RESULT_VERSION: u32 = 1;
 pub enum Tier {
     /// Within a frame: periodic cell, slab and effective-index optics.
     Live,
+    /// Whole ribbon, out of the plane, bonded; some tens of milliseconds.
+    Full,
 }
 
 /// Everything that is known about a design.
@@ -41,6 +44,19 @@ pub struct Assessment {
     pub section: SectionResult,
     /// The mechanics of the stretch.
     pub stretch: StretchResult,
+    /// Which model the strain rests on.
+    pub governing: Governing,
+    /// The periodic cell, without end factor.
+    pub cell: ModelResult,
+    /// The whole ribbon in its plane; absent in the live tier.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ribbon: Option<RibbonResult>,
+    /// The ribbon out of its plane; absent in the live tier and for ribbons that are kept in their plane or bonded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spatial: Option<SpatialResult>,
+    /// The ribbon on its elastomer; absent for ribbons that are not bonded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bonded: Option<BondedResult>,
     /// The light; absent for a design without light.
     pub light: Option<LightResult>,
     /// Fields along one period at the target stretch.
