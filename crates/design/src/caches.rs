@@ -7,7 +7,7 @@ use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
 
 /// Most bend tables kept: the design on screen, its pins and a few steps of undo.
-const MOST_TABLES: usize = 12;
+const MOST_TABLES: usize = 16;
 
 /// Solver workspace and tables that depend on less than the whole design. One per thread.
 #[derive(Debug, Default)]
@@ -17,13 +17,22 @@ pub struct Caches {
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
 }
 
-/// What a bend table depends on, bit for bit.
-type TableKey = ([u64; 7], Polarisation);
+/// The plane in which a core is bent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum BendPlane {
+    /// In the ribbon's own plane.
+    In,
+    /// Out of it.
+    Out,
+}
 
-fn key(light: &CheckedLight) -> TableKey {
+/// What a bend table depends on, bit for bit.
+type TableKey = ([u64; 7], Polarisation, BendPlane);
+
+fn key(light: &CheckedLight, plane: BendPlane) -> TableKey {
     let c = &light.core;
     let numbers = [c.wavelength_um, c.width_um, c.height_um, c.n_core, c.n_below, c.n_above, c.n_side];
-    (numbers.map(f64::to_bits), light.polarisation)
+    (numbers.map(f64::to_bits), light.polarisation, plane)
 }
 
 impl Caches {
@@ -35,14 +44,26 @@ impl Caches {
     /// The bend table of the design's core, made when it is not there yet (some ten milliseconds).
     /// `None` without light; the error says why the live tier has no table for this core.
     pub fn bend_table(&mut self, checked: &Checked) -> Option<Result<Arc<BendTable>, LightError>> {
+        self.table(checked, BendPlane::In)
+    }
+
+    /// The bend table of the design's core bent in a plane.
+    pub(crate) fn table(
+        &mut self,
+        checked: &Checked,
+        plane: BendPlane,
+    ) -> Option<Result<Arc<BendTable>, LightError>> {
         let light = checked.light()?;
-        let key = key(light);
+        let key = key(light, plane);
         if let Some(i) = self.tables.iter().position(|(k, _)| *k == key) {
             let entry = self.tables.remove(i);
             self.tables.push(entry);
         } else {
-            let table = BendTable::of_core(&light.core, light.polarisation).map(Arc::new);
-            self.keep(key, table);
+            let table = match plane {
+                BendPlane::In => BendTable::of_core(&light.core, light.polarisation),
+                BendPlane::Out => BendTable::of_core_out_of_plane(&light.core, light.polarisation),
+            };
+            self.keep(key, table.map(Arc::new));
         }
         self.tables.last().map(|(_, table)| table.clone())
     }
@@ -65,7 +86,7 @@ impl Caches {
 
     /// The bend table if it is there already.
     pub(crate) fn ready_table(&self, checked: &Checked) -> Option<&BendTable> {
-        let key = key(checked.light()?);
+        let key = key(checked.light()?, BendPlane::In);
         self.tables.iter().find(|(k, _)| *k == key)?.1.as_ref().ok().map(AsRef::as_ref)
     }
 }
