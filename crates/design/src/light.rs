@@ -108,6 +108,23 @@ impl QuarterPath {
     }
 }
 
+impl QuarterPath {
+    /// Curvature just after the distance `s_um` from the crossing at rest, between the elements on either side, 1/µm.
+    fn curvature_after_per_um(&self, s_um: f64) -> f64 {
+        let i = self.elements.partition_point(|e| e.s_um < s_um);
+        let Some(after) = self.elements.get(i) else { return self.crest_per_um };
+        let before = i.checked_sub(1).and_then(|j| self.elements.get(j));
+        match before {
+            // A jump between them belongs to the element behind it.
+            Some(before) if !self.steps.iter().any(|j| j.s_um >= before.s_um && j.s_um <= after.s_um) => {
+                let share = (s_um - before.s_um) / (after.s_um - before.s_um);
+                before.curvature_per_um + share * (after.curvature_per_um - before.curvature_per_um)
+            }
+            _ => after.curvature_per_um,
+        }
+    }
+}
+
 /// How the quarters make a ribbon, as far as the loss is concerned.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Layout {
@@ -229,12 +246,7 @@ pub(crate) fn loss(path: &QuarterPath, layout: &Layout, table: &BendTable) -> Lo
             if counts_first_joint {
                 result.transition_db += 2.0 * both(0.0, kappa);
             }
-            let beyond = path
-                .elements
-                .iter()
-                .find(|e| e.s_um >= cut)
-                .map_or(path.crest_per_um, |e| e.curvature_per_um);
-            result.transition_db += 2.0 * both(kappa, beyond);
+            result.transition_db += 2.0 * both(kappa, path.curvature_after_per_um(cut));
         }
         (Ends::Crest, _) if counts_first_joint => {
             result.transition_db += 2.0 * jump(0.0, path.crest_per_um, 1.0);

@@ -1,5 +1,7 @@
 //! The full tier: the models that take longer than a frame, and the ribbon's form along the stretch.
 
+mod light;
+
 use crate::assess::assess_live;
 use crate::caches::Caches;
 use crate::check::Checked;
