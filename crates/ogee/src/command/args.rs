@@ -1,7 +1,7 @@
 //! What can be typed.
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
-use ogee_design::{Dimension, FamilyName, MapField, Unit, parse_quantity};
+use ogee_design::{Dimension, FamilyName, MapField, Tier, Unit, parse_quantity};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -31,6 +31,8 @@ pub(super) enum Verb {
         after_help = "Exit code 1 says that a margin is below 1. Several designs give one JSON list.\n\n\
         Examples:\n  ogee check samples/finger-guide.ogee.json\n  \
         ogee check --json --set shape.amplitude_um=420 samples/finger-guide.ogee.json\n  \
+        ogee check --set support.kind=bonded samples/finger-guide.ogee.json\n  \
+        ogee check --tier live samples/finger-guide.ogee.json\n  \
         ogee check --set \"stack.layers.core.width_um=1.4 µm\" samples/finger-guide.ogee.json"
     )]
     Check(CheckArgs),
@@ -83,9 +85,30 @@ pub(super) struct CheckArgs {
     /// Designs to judge, or - for standard input
     #[arg(required = true, value_name = "FILE")]
     pub(super) files: Vec<PathBuf>,
+    /// How deep to go
+    #[arg(long, value_name = "TIER", default_value = "full")]
+    pub(super) tier: CheckTier,
     /// Shared options.
     #[command(flatten)]
     pub(super) common: Common,
+}
+
+/// How deep an assessment goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum CheckTier {
+    /// The estimate that the window shows while something is dragged, in milliseconds.
+    Live,
+    /// Whole ribbon, buckled or bonded; up to some tenths of a second a design.
+    Full,
+}
+
+impl From<CheckTier> for Tier {
+    fn from(tier: CheckTier) -> Self {
+        match tier {
+            CheckTier::Live => Self::Live,
+            CheckTier::Full => Self::Full,
+        }
+    }
 }
 
 /// `ogee map`

@@ -22,7 +22,8 @@ struct Entry<'a> {
 pub(super) fn run(args: &CheckArgs) -> Result<u8, Failure> {
     let common = &args.common;
     let mut caches = Caches::default();
-    let mut outcome = |file: &Path| assessed(file, &common.set, &mut caches);
+    let tier = Tier::from(args.tier);
+    let mut outcome = |file: &Path| assessed(file, &common.set, tier, &mut caches);
     if let [file] = args.files.as_slice() {
         let (assessment, title) = outcome(file)?;
         if common.json {
@@ -67,11 +68,12 @@ pub(super) fn run(args: &CheckArgs) -> Result<u8, Failure> {
 fn assessed(
     file: &Path,
     set: &[(String, String)],
+    tier: Tier,
     caches: &mut Caches,
 ) -> Result<(Assessment, String), Failure> {
     let checked = input::read_checked(file, set)?;
     let unsolved = |why: String| Failure::of_file(Kind::NoSolution, file, why);
-    let assessment = ogee_design::assess(&checked, Tier::Live, caches, &|| true)
+    let assessment = ogee_design::assess(&checked, tier, caches, &|| true)
         .map_err(unsolved)?
         .ok_or_else(|| unsolved("the assessment was not finished".to_owned()))?;
     Ok((assessment, input::title(checked.design(), file)))
@@ -120,6 +122,7 @@ fn words(title: &str, assessment: &Assessment) -> String {
     let mut rows = vec![["margin", "", "check", "value", "limit", "model", "place"].map(str::to_owned)];
     rows.extend(assessment.margins.iter().map(|margin| row(margin, &models)));
     let mut text = format!("{headline}\n{}", aligned(&rows, &[0, 3]));
+    text.push_str(&super::models::side_by_side(assessment));
     for (i, model) in models.iter().enumerate() {
         text.push_str(&wrapped(&format!("model {}: {model}", letter(i)), "  ", 110));
     }

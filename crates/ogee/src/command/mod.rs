@@ -11,6 +11,7 @@ mod export;
 mod failure;
 mod input;
 mod map;
+mod models;
 mod new;
 mod output;
 mod schema;
