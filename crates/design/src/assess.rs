@@ -45,45 +45,57 @@ pub fn assess(
 }
 
 /// The live tier.
-pub(crate) fn assess_live(
+fn assess_live(
     checked: &Checked,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Option<Assessment>, String> {
+    Ok(live_parts(checked, caches, keep_going)?.map(|parts| parts.assessment))
+}
+
+/// A live assessment and what it was made of.
+pub(crate) struct LiveParts {
+    pub(crate) assessment: Assessment,
+    pub(crate) evaluated: Evaluated,
+    pub(crate) words: Words,
+}
+
+/// The live tier with its parts, for the tier that builds on it.
+pub(crate) fn live_parts(
+    checked: &Checked,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Option<LiveParts>, String> {
     let changed = changed_designs(checked);
     let designs: Vec<&Checked> =
         std::iter::once(checked).chain(changed.iter().filter_map(|c| c.checked.as_ref())).collect();
-    let mut evaluated = evaluate_all(&designs, caches).into_iter();
-    let own = evaluated.next().expect("as many results as designs")?;
+    let mut results = evaluate_all(&designs, caches).into_iter();
+    let evaluated = results.next().expect("as many results as designs")?;
     if !keep_going() {
         return Ok(None);
     }
     let cell = solve(checked, checked.target_stretch(), caches)?;
     let extremes = layer_extremes(checked, &cell)?;
-    let words = words(checked, &own, &cell, &extremes, caches)?;
-    let mut list = margins(checked, &own, &words);
+    let words = words(checked, &evaluated, &cell, &extremes, caches)?;
+    let mut list = margins(checked, &evaluated, &words);
     for change in &changed {
         let after = match &change.checked {
-            Some(c) => evaluated.next().and_then(Result::ok).map(|e| margins(c, &e, &Words::default())),
+            Some(c) => results.next().and_then(Result::ok).map(|e| margins(c, &e, &Words::default())),
             None => None,
         };
         add_sensitivity(&mut list, change, &after.unwrap_or_default());
     }
-    let evaluated = own;
     if !keep_going() {
         return Ok(None);
     }
-    // Absent margins that fail come first, then by size; the order of the checks settles ties.
-    list.sort_by(|a, b| sort_key(a).total_cmp(&sort_key(b)));
-    let along = along(checked, caches)?;
-    Ok(Some(Assessment {
+    let mut assessment = Assessment {
         schema: RESULT_SCHEMA.to_owned(),
         version: RESULT_VERSION,
         design: checked.design().name.clone(),
         invented: checked.design().invented,
         tier: Tier::Live,
-        passes: list.iter().all(|m| m.passes),
-        smallest_margin: list.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone()),
+        passes: false,
+        smallest_margin: None,
         shape: shape_result(checked, &evaluated, &cell),
         section: section_result(checked, &evaluated, &extremes),
         stretch: stretch_result(checked, &evaluated, &words, &cell, caches)?,
@@ -99,8 +111,18 @@ pub(crate) fn assess_live(
         light: light_result(checked, &evaluated, caches),
         notes: notes(checked, &evaluated, &cell),
         margins: list,
-        along,
-    }))
+        along: along(checked, caches)?,
+    };
+    judge(&mut assessment);
+    Ok(Some(LiveParts { assessment, evaluated, words }))
+}
+
+/// Puts the margins in order and draws the verdict from them.
+pub(crate) fn judge(assessment: &mut Assessment) {
+    // Absent margins that fail come first, then by size; the order of the checks settles ties.
+    assessment.margins.sort_by(|a, b| sort_key(a).total_cmp(&sort_key(b)));
+    assessment.passes = assessment.margins.iter().all(|m| m.passes);
+    assessment.smallest_margin = assessment.margins.iter().find(|m| m.margin.is_some()).map(|m| m.id.clone());
 }
 
 fn sort_key(margin: &Margin) -> f64 {
@@ -290,7 +312,7 @@ fn stretch_result(
         straight_percent: 100.0 * straight,
         error_estimate: cell.error_estimate,
         iterations: cell.iterations,
-        model: evaluated.cell_model(),
+        model: evaluated.strain_model(),
         curve,
     })
 }

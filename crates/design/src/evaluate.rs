@@ -25,6 +25,19 @@ pub(crate) struct Evaluated {
     pub(crate) no_loss: Option<String>,
     pub(crate) gap_rest_um: f64,
     pub(crate) end: EndFactor,
+    /// What a deeper model than the cell found, where one was run.
+    pub(crate) deeper: Option<Deeper>,
+}
+
+/// What the margins need to know of the model that replaced the cell.
+#[derive(Clone, Debug)]
+pub(crate) struct Deeper {
+    /// The model in words.
+    pub(crate) model: String,
+    /// Where its equations come from.
+    pub(crate) source: &'static str,
+    /// Greatest height over the plane and depth below it, faces included, µm.
+    pub(crate) heights_um: Option<[f64; 2]>,
 }
 
 /// Words and places for the margins of one design; empty where only the figures are wanted.
@@ -44,8 +57,10 @@ pub(crate) struct Words {
 
 impl Evaluated {
     /// Which model gave the strain.
-    pub(crate) fn cell_model(&self) -> String {
-        if self.end.factor == 1.0 {
+    pub(crate) fn strain_model(&self) -> String {
+        if let Some(deeper) = &self.deeper {
+            deeper.model.clone()
+        } else if self.end.factor == 1.0 {
             "planar periodic cell, large stretch".to_owned()
         } else {
             let factor = crate::text::digits(self.end.factor, 3);
@@ -90,6 +105,7 @@ pub(crate) fn evaluate_all(designs: &[&Checked], caches: &mut Caches) -> Vec<Res
                 no_loss: table.and_then(Result::err),
                 gap_rest_um: gap.gap_um,
                 end: end_at(checked, checked.target_stretch()),
+                deeper: None,
             })
         })
         .collect()

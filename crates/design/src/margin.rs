@@ -61,7 +61,8 @@ const SHAPE_SOURCE: &str = "closed form of the family, documentation of ogee-geo
 pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -> Vec<Margin> {
     let design = checked.design();
     let target = format!("{} %", number(design.duty.target_stretch_percent));
-    let cell_model = evaluated.cell_model();
+    let strain_model = evaluated.strain_model();
+    let strain_source = evaluated.deeper.as_ref().map_or(CELL_SOURCE, |d| d.source);
     let mut list = Vec::new();
 
     let (used, layer) = evaluated.figures.strain.used;
@@ -75,10 +76,10 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
             unit: "%",
             more_is_better: false,
             place: words.tension.clone(),
-            model: cell_model.clone(),
-            formula: "allowable strain of the layer ÷ its peak tensile strain at the target stretch (end factor \
+            model: strain_model.clone(),
+            formula: "allowable strain of the layer ÷ its peak tensile strain at the target stretch (ends \
                 included)",
-            source: CELL_SOURCE,
+            source: strain_source,
             why_absent: None,
         }
         .margin(),
@@ -94,10 +95,10 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
                 unit: "%",
                 more_is_better: false,
                 place: words.compression.clone(),
-                model: cell_model.clone(),
+                model: strain_model.clone(),
                 formula: "allowable compressive strain of the layer ÷ its peak compressive strain at the target \
                     stretch",
-                source: CELL_SOURCE,
+                source: strain_source,
                 why_absent: None,
             }
             .margin(),
@@ -117,9 +118,9 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
             unit: "%",
             more_is_better: true,
             place: words.allowable.clone(),
-            model: cell_model,
+            model: strain_model,
             formula: "stretch at which a layer reaches its allowable strain ÷ target stretch",
-            source: CELL_SOURCE,
+            source: strain_source,
             why_absent: reserve_absent,
         }
         .margin()
@@ -260,5 +261,42 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
             .margin(),
         );
     }
+    list.extend(room_margins(checked, evaluated));
     list
+}
+
+/// Whether the ribbon keeps to the room above and below its plane.
+fn room_margins(checked: &Checked, evaluated: &Evaluated) -> Vec<Margin> {
+    let limits = &checked.design().limits;
+    let target = number(checked.design().duty.target_stretch_percent);
+    let rooms = [
+        (0, "room-above", "Room above", limits.room_above_um),
+        (1, "room-below", "Room below", limits.room_below_um),
+    ];
+    let room = |(side, id, name, limit): (usize, &'static str, &str, Option<f64>)| {
+        let limit = limit?;
+        let deeper = evaluated.deeper.as_ref();
+        let value = deeper.and_then(|d| d.heights_um).map(|heights| heights[side]);
+        let why_absent =
+            value.is_none().then(|| "heights come with the full models, for a free ribbon".to_owned());
+        Some(Margin {
+            // What is not known yet is no failure of the live tier.
+            passes: value.is_none_or(|value| value <= limit),
+            ..Check {
+                id,
+                name: format!("{name} at {target} %"),
+                value,
+                limit,
+                unit: "µm",
+                more_is_better: false,
+                place: Place { words: "where the ribbon is highest or lowest".to_owned(), ..Place::default() },
+                model: evaluated.strain_model(),
+                formula: "free room ÷ greatest height of the stretched ribbon over or under its plane, faces included",
+                source: evaluated.deeper.as_ref().map_or(CELL_SOURCE, |d| d.source),
+                why_absent,
+            }
+            .margin()
+        })
+    };
+    rooms.into_iter().filter_map(room).collect()
 }

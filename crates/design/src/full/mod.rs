@@ -2,7 +2,7 @@
 
 mod light;
 
-use crate::assess::assess_live;
+use crate::assess::live_parts;
 use crate::caches::Caches;
 use crate::check::Checked;
 use crate::form::{FormKind, FormPoint, RibbonForm, RibbonPath};
@@ -34,7 +34,8 @@ pub fn assess_full(
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Option<Full>, String> {
-    let Some(mut assessment) = assess_live(checked, caches, keep_going)? else { return Ok(None) };
+    let Some(parts) = live_parts(checked, caches, keep_going)? else { return Ok(None) };
+    let mut assessment = parts.assessment;
     assessment.tier = Tier::Full;
     let far = 1.25 * checked.target_stretch();
     let mut forms = Vec::new();
