@@ -109,12 +109,20 @@ pub(crate) fn live_parts(
         spatial: None,
         bonded: None,
         light: light_result(checked, &evaluated, caches),
-        notes: notes(checked, &evaluated, &cell),
+        notes: notes(checked, &evaluated, &cell, &layer_peaks(&extremes, evaluated.end.factor)),
         margins: list,
         along: along(checked, caches)?,
     };
     judge(&mut assessment);
     Ok(Some(LiveParts { assessment, evaluated, words }))
+}
+
+/// Peak tension and compression of every judged layer, end factor included.
+fn layer_peaks(extremes: &[Extremes], factor: f64) -> Vec<(f64, f64)> {
+    extremes
+        .iter()
+        .map(|e| (factor * e.tensile.strain.max(0.0), factor * (-e.compressive.strain).max(0.0)))
+        .collect()
 }
 
 /// Puts the margins in order and draws the verdict from them.

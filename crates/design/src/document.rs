@@ -171,6 +171,9 @@ pub struct StackLayer {
     /// Largest compressive strain that the layer may see, % (positive); not judged where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allowable_compression_percent: Option<f64>,
+    /// Strain at which the material yields, such as a metal's, %; beyond it the layer does not spring back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub yield_strain_percent: Option<f64>,
     /// Refractive index at the working wavelength, dimensionless; needed next to a light-guiding core.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub refractive_index: Option<f64>,

@@ -155,6 +155,14 @@ pub const FIELDS: &[Field] = &[
         "Largest compressive strain that the layer may see, as a positive number",
     ),
     field(
+        "stack.layers[].yield_strain_percent",
+        "Yield strain",
+        "%",
+        Ratio,
+        [1e-4, 1000.0],
+        "Strain beyond which the layer, such as a metal, does not spring back",
+    ),
+    field(
         "stack.layers[].refractive_index",
         "Index",
         "",
@@ -352,6 +360,7 @@ macro_rules! slot {
                     "allowable_compression_percent" => {
                         $kind::Optional(& $($mutable)? layer.allowable_compression_percent)
                     }
+                    "yield_strain_percent" => $kind::Optional(& $($mutable)? layer.yield_strain_percent),
                     "refractive_index" => $kind::Optional(& $($mutable)? layer.refractive_index),
                     _ => return None,
                 });

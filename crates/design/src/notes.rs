@@ -16,7 +16,14 @@ const OFF_CENTRE: f64 = 0.01;
 const LARGE_STRAIN: f64 = 0.05;
 
 /// All notes on a design.
-pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolution) -> Vec<Note> {
+///
+/// * `peaks`: peak tension and compression of every judged layer, by the model that governs.
+pub(crate) fn notes(
+    checked: &Checked,
+    evaluated: &Evaluated,
+    cell: &CellSolution,
+    peaks: &[(f64, f64)],
+) -> Vec<Note> {
     let mut list = Vec::new();
     let mut add = |code: &str, severity: Severity, path: &str, message: String| {
         list.push(Note { code: code.to_owned(), severity, path: path.to_owned(), message });
@@ -26,29 +33,8 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolutio
     let slack = quarter.slack();
     let share = cell.stretch / slack;
 
-    add(
-        "planar-cell",
-        Severity::Info,
-        "stretch",
-        "Strain is that of a periodic cell which stays in its plane. A ribbon thinner than it is wide may buckle out \
-         of the plane when pulled, which lowers some strains and raises others; that is not computed here."
-            .to_owned(),
-    );
-    let (severity, code) = match evaluated.end.note {
-        EndNote::ClampGoverns => (Severity::Warning, "clamp-governs"),
-        EndNote::CrestIsCell | EndNote::MidlineIsTangent => (Severity::Info, "ends"),
-        _ => (Severity::Caution, "clamped-ends"),
-    };
-    add(code, severity, "shape.ends", sentence(&evaluated.end.note.to_string()));
-    if design.shape.ends == EndsName::Midline {
-        add(
-            "end-bends",
-            Severity::Info,
-            "shape.ends",
-            "The strain in the bends between leads and first arms is not computed; they are drawn with their angle \
-             scaled."
-                .to_owned(),
-        );
+    if evaluated.deeper.is_none() {
+        live_notes(checked, evaluated, &mut add);
     }
     if share > 1.0 {
         add(
@@ -104,6 +90,9 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolutio
         );
     }
     light_notes(checked, evaluated, &mut add);
+    for note in yield_notes(checked, peaks) {
+        add(&note.code, note.severity, &note.path, note.message);
+    }
     if design.invented {
         add(
             "invented",
@@ -121,6 +110,67 @@ pub(crate) fn notes(checked: &Checked, evaluated: &Evaluated, cell: &CellSolutio
             .to_owned(),
     );
     list
+}
+
+/// What holds only for the periodic cell and its factor for the ends.
+fn live_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&str, Severity, &str, String)) {
+    add(
+        "planar-cell",
+        Severity::Info,
+        "stretch",
+        "Strain is a live estimate: that of a periodic cell which stays in its plane, with a factor for the clamped \
+         ends. The full tier solves the whole ribbon, out of its plane or on its elastomer."
+            .to_owned(),
+    );
+    let (severity, code) = match evaluated.end.note {
+        EndNote::ClampGoverns => (Severity::Warning, "clamp-governs"),
+        EndNote::CrestIsCell | EndNote::MidlineIsTangent => (Severity::Info, "ends"),
+        _ => (Severity::Caution, "clamped-ends"),
+    };
+    add(code, severity, "shape.ends", sentence(&evaluated.end.note.to_string()));
+    if checked.design().shape.ends == EndsName::Midline {
+        add(
+            "end-bends",
+            Severity::Info,
+            "shape.ends",
+            "The live tier does not compute the strain in the bends between leads and first arms; they are drawn with \
+             their angle scaled."
+                .to_owned(),
+        );
+    }
+    let support = &checked.design().support;
+    if support.sideways_um != 0.0 || support.turn_deg != 0.0 {
+        add(
+            "misaligned",
+            Severity::Caution,
+            "support.sideways_um",
+            "The far island sits beside or turned against its drawn place; only the full tier counts that in.".to_owned(),
+        );
+    }
+}
+
+/// Layers, such as metals, that are strained beyond their yield strain; peak tension and compression by layer.
+fn yield_notes(checked: &Checked, peaks: &[(f64, f64)]) -> Vec<Note> {
+    let layers = &checked.design().stack.layers;
+    let passes = layers.iter().filter_map(|layer| {
+        let yield_strain = layer.yield_strain_percent? / 100.0;
+        let i = checked.layers().iter().position(|l| l.name == layer.name)?;
+        let (tension, compression) = *peaks.get(i)?;
+        let peak = tension.max(compression);
+        (peak > yield_strain).then(|| Note {
+            code: "yields".to_owned(),
+            severity: Severity::Warning,
+            path: "stack.layers".to_owned(),
+            message: format!(
+                "{} is strained to {} %, beyond its yield strain of {} %: it does not spring back. The strain given is \
+                 that of an elastic layer; plastic flow, hysteresis and what later cycles add are not computed.",
+                layer.name,
+                number(100.0 * peak),
+                number(100.0 * yield_strain)
+            ),
+        })
+    });
+    passes.collect()
 }
 
 /// A clause as a sentence.

@@ -150,6 +150,7 @@ impl Design {
             match key {
                 "width_um" => layer.width_um = None,
                 "allowable_compression_percent" => layer.allowable_compression_percent = None,
+                "yield_strain_percent" => layer.yield_strain_percent = None,
                 "refractive_index" => layer.refractive_index = None,
                 _ => return false,
             }

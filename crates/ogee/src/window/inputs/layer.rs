@@ -59,6 +59,18 @@ impl InputsPanel {
             },
         };
         self.optional_row(ui, session, theme, &compression, out);
+        let yielding = Optional {
+            path: &at("yield_strain_percent"),
+            label: "Yield strain",
+            absent: "springs back",
+            value: layer.allowable_strain_percent,
+            set: &|design, value| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.yield_strain_percent = value;
+                }
+            },
+        };
+        self.optional_row(ui, session, theme, &yielding, out);
         let refractive = Optional {
             path: &at("refractive_index"),
             label: "Index",

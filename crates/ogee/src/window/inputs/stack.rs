@@ -68,6 +68,7 @@ pub(super) fn insert_above(design: &mut Design, below: Option<usize>) -> usize {
         poisson_ratio: 0.35,
         allowable_strain_percent: 2.0,
         allowable_compression_percent: None,
+        yield_strain_percent: None,
         refractive_index: None,
     });
     layer.name = free_name(layers);
