@@ -6,11 +6,12 @@
 mod cell;
 mod field;
 mod grid;
+mod refine;
 
 use crate::caches::Caches;
 use crate::check::Checked;
 use cell::{Common, Row};
-pub use field::MapField;
+pub use field::{MapField, MapModel};
 pub use grid::{MapGrid, MapSpec};
 use std::hash::{DefaultHasher, Hash, Hasher};
 

@@ -19,8 +19,10 @@ pub(super) type Row = Vec<Option<Values>>;
 pub(super) struct Values(pub(super) [f64; Values::COUNT]);
 
 impl Values {
-    /// Number of fields.
-    pub(super) const COUNT: usize = 6;
+    /// Number of values: the fields and one more.
+    pub(super) const COUNT: usize = 7;
+    /// Place of the smallest margin but that of tensile strain, which no field shows.
+    pub(super) const OTHERS: usize = 6;
     /// Stands for a field without a value in a possible cell; no field has negative values.
     pub(super) const ABSENT: f32 = -1.0;
 }
@@ -103,7 +105,8 @@ impl<'a> Common<'a> {
         let strain_margin = figures.strain.used.0.recip().min(LARGEST_MARGIN);
         let (rest_db, stretched_db) =
             figures.losses.map_or((absent, absent), |l| (l.rest.total_db(), l.stretched.total_db()));
-        let all = if self.wants_all { self.all_limits(line, figures, strain_margin)? } else { absent };
+        let others = if self.wants_all { self.other_limits(line, figures)? } else { absent };
+        let all = if self.wants_all { others.min(strain_margin) } else { absent };
         Some(Values([
             strain_margin,
             100.0 * figures.strain.edge_tension,
@@ -111,13 +114,15 @@ impl<'a> Common<'a> {
             stretched_db,
             line.contour_length_um() / 1000.0,
             all,
+            others,
         ]))
     }
 
-    fn all_limits(&self, line: &Centreline, figures: &Figures, strain_margin: f64) -> Option<f64> {
+    /// The smallest margin but that of tensile strain.
+    fn other_limits(&self, line: &Centreline, figures: &Figures) -> Option<f64> {
         let limits = &self.checked.design().limits;
         let width_um = self.checked.width_um();
-        let mut margin = self.constant_margin.min(strain_margin);
+        let mut margin = self.constant_margin;
         if let Some((share, _)) = figures.strain.compressed {
             margin = margin.min(share.recip());
         }

@@ -2,6 +2,26 @@
 
 use crate::check::Checked;
 
+/// By which models the strain of a map is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum MapModel {
+    /// The live estimate: periodic cell in its plane, with a factor for the clamped ends.
+    #[default]
+    Live,
+    /// The whole ribbon, out of its plane or on its elastomer.
+    Full,
+}
+
+impl MapModel {
+    /// Stable name, as on the command line.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Live => "live",
+            Self::Full => "full",
+        }
+    }
+}
+
 /// What a map shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum MapField {

@@ -1,7 +1,8 @@
 //! The values of a map.
 
-use super::MapField;
 use super::cell::{Row, Values};
+use super::refine::Ratio;
+use super::{MapField, MapModel};
 use crate::check::Checked;
 use crate::document::{Design, MapWindow};
 use std::sync::Arc;
@@ -58,6 +59,8 @@ pub struct MapGrid {
     /// One list a field, row by row; where `possible` is false the value is 0 and means nothing.
     values: [Vec<f32>; Values::COUNT],
     possible: Vec<bool>,
+    /// Cells whose strain the full models solved; empty in a live map.
+    solved: Vec<bool>,
 }
 
 impl MapGrid {
@@ -68,6 +71,7 @@ impl MapGrid {
             design: checked.design().clone(),
             values: std::array::from_fn(|_| vec![0.0; cells]),
             possible: vec![false; cells],
+            solved: Vec::new(),
         }
     }
 
@@ -81,6 +85,36 @@ impl MapGrid {
                 }
             }
         }
+    }
+
+    /// Scales the strain of a cell by what the full model found there, or around it.
+    pub(super) fn scale_strain(&mut self, column: usize, row: usize, ratio: Ratio, is_solved: bool) {
+        let cells = self.spec.columns * self.spec.rows;
+        self.solved.resize(cells, false);
+        let i = row * self.spec.columns + column;
+        if !self.possible[i] {
+            return;
+        }
+        self.solved[i] = is_solved;
+        self.values[MapField::StrainMargin.index()][i] /= ratio.used as f32;
+        self.values[MapField::PeakStrain.index()][i] *= ratio.edge as f32;
+        let all = MapField::AllLimits.index();
+        if self.values[all][i] != Values::ABSENT {
+            let others = self.values[Values::OTHERS][i];
+            self.values[all][i] = others.min(self.values[MapField::StrainMargin.index()][i]);
+        }
+    }
+
+    /// By which model the strain is: the full ones where some cells were solved by them.
+    pub fn model(&self) -> MapModel {
+        if self.solved.is_empty() { MapModel::Live } else { MapModel::Full }
+    }
+
+    /// Whether the full models solved a cell; the others of a full map take their ratio to the live estimate from the
+    /// solved cells around them.
+    pub fn is_solved(&self, column: usize, row: usize) -> bool {
+        column < self.spec.columns
+            && self.solved.get(row * self.spec.columns + column).copied().unwrap_or(false)
     }
 
     /// Where the map was evaluated.
