@@ -29,6 +29,10 @@
 //! φ = 0. The force acts along x and M = F y. The unknown is the angle alone, with F as multiplier of the condition on
 //! the span; ε₀ follows pointwise, so nothing locks however thin the ribbon. See [`CellSolver::solve`].
 //!
+//! # The whole ribbon
+//! [`RibbonSolver::solve`] takes the same beam from island to island, both ends clamped, with both force components as
+//! multipliers, for any motion of the far island. What the clamps do to the strain, the cell cannot know.
+//!
 //! Stretch is unbounded above and bounded below by self-contact, which a separate check on the stretched edges must
 //! find: the planar model lets a ribbon pass through itself. Shear is left out (1 % of the strain at w/R = 0.4), and
 //! against plane-stress elasticity the peak strain is some 0.1 (w/R)² too high, on the safe side. A ribbon thinner than
@@ -62,6 +66,7 @@ mod linear;
 mod many;
 mod mesh;
 mod out_of_plane;
+mod ribbon;
 mod solution;
 mod solver;
 mod strips;
@@ -75,6 +80,10 @@ pub use fibre::{Edge, Extremes, LayerSpan, Peak};
 pub use linear::LinearEstimate;
 pub use many::{CellResult, LayerPeaks, ManyProblem, ManyResults, ManySettings, ManySolver};
 pub use out_of_plane::{OutOfPlane, OutOfPlaneError, SectionLaw, torsion_constant_um4};
+pub use ribbon::{
+    EndMotion, Reached, RibbonError, RibbonExtremes, RibbonPeak, RibbonPoint, RibbonProblem, RibbonSolution,
+    RibbonSolver, RibbonState,
+};
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use strips::{MAX_STRIPS, Strips};
