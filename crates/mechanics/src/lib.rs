@@ -53,6 +53,7 @@ mod basis;
 mod batch;
 mod beam;
 mod beam_newton;
+mod bonded;
 mod condense;
 mod curve;
 mod ends;
@@ -73,6 +74,10 @@ mod strips;
 mod wide;
 
 pub use beam::{Beam, BeamEnd, BeamPiece, BeamSolution, PointLoad};
+pub use bonded::{
+    BondedError, BondedNote, BondedPoint, BondedProblem, BondedSolution, BondedSolver, BondedState,
+    PeelIndicator,
+};
 pub use curve::{ForcePoint, LayerLimit, force_curve, stretch_at_strain};
 pub use ends::{EndFactor, EndNote, end_factor};
 pub use error::{BeamError, CellError, StripsError};

@@ -19,7 +19,7 @@ pub(crate) struct RestNode {
 }
 
 /// One element: the part `from..to` of the parameter of one smooth piece.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ElementSpan {
     pub(crate) piece: usize,
     pub(crate) from: f64,
@@ -45,7 +45,8 @@ pub(crate) fn spans(pieces: usize, elements: usize) -> impl Iterator<Item = Elem
     })
 }
 
-fn graded(i: usize, count: usize) -> f64 {
+/// Where element boundary `i` of `count` lies in 0..1.
+pub(crate) fn graded(i: usize, count: usize) -> f64 {
     match (i, count) {
         (0, _) => 0.0,
         (i, count) if i == count => 1.0,
