@@ -42,7 +42,7 @@ pub struct BondedProblem<'a> {
     /// Section of the ribbon; its stiffness E·t counts, for the foundation's is compared with it.
     pub strips: &'a Strips,
     /// Stiffness k of the foundation: force per length of ribbon and displacement, in MPa, from 0 (freestanding) to 1e12. See
-    /// [`Foundation`](crate::Foundation).
+    /// a foundation.
     pub foundation_mpa: f64,
     /// Exponent ν of the substrate's contraction (1 + e)^(−ν) across the span, dimensionless, 0 to 0.5: Poisson's ratio of a
     /// substrate pulled by its ends, 0 where its sides are held.
@@ -421,7 +421,7 @@ impl BondedSolution {
     }
 
     /// What may tear the ribbon off, for the foundation's stiffness k (MPa) and effective depth (µm) from
-    /// [`Foundation`](crate::Foundation).
+    /// a foundation.
     pub fn peel_indicator(&self, effective_depth_um: f64) -> PeelIndicator {
         let foundation_mpa =
             self.foundation_p4_per_ei * self.line.strips.ei_un_um2() / self.quarter.pitch_um().powi(4);
