@@ -6,6 +6,7 @@
 //! compared fails too: nothing can be left out unnoticed.
 
 mod checks;
+mod shape;
 mod table;
 
 pub use checks::{Checks, Tolerance};

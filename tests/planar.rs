@@ -1,32 +1,12 @@
 //! One period of a stretched ribbon: shape, force and strain against two independent solutions of the exact beam,
 //! and wide ribbons against two-dimensional elasticity.
 
-use ogee_geometry::{ArmDrive, Family, Quarter};
 use ogee_mechanics::{CellProblem, CellSolution, CellSolver, Edge, Mesh, Strips};
 use ogee_tests::{Case, Checks, table};
 
-fn family(case: &Case) -> Family {
-    match case.text("family") {
-        "sine" => Family::Sine,
-        "arc" => Family::Arc,
-        "arc-and-arm" => Family::ArcAndArm(match case.maybe_number("radius_um") {
-            Some(radius_um) => ArmDrive::Radius { radius_um },
-            None => ArmDrive::Tilt { tilt_rad: case.number("tilt_deg").to_radians() },
-        }),
-        "sine-generated" => Family::SineGenerated,
-        "clothoid" => Family::Clothoid { plateau_share: case.number("plateau_share") },
-        other => panic!("no such family: {other}"),
-    }
-}
-
-fn quarter(case: &Case) -> Quarter {
-    Quarter::new(family(case), case.number("pitch_um"), case.number("amplitude_um"))
-        .expect("the table holds possible shapes")
-}
-
 fn solve(case: &Case, solver: &mut CellSolver) -> CellSolution {
     let strips = Strips::homogeneous(case.number("width_um")).expect("a sound width");
-    let problem = CellProblem { quarter: &quarter(case), strips: &strips, stretch: case.number("stretch") };
+    let problem = CellProblem { quarter: &case.quarter(), strips: &strips, stretch: case.number("stretch") };
     solver.solve(&problem, None).expect("the table holds equilibria")
 }
 
