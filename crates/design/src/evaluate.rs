@@ -38,6 +38,8 @@ pub(crate) struct Deeper {
     pub(crate) source: &'static str,
     /// Greatest height over the plane and depth below it, faces included, µm.
     pub(crate) heights_um: Option<[f64; 2]>,
+    /// Far end of the stretches that were solved, dimensionless.
+    pub(crate) searched_to: f64,
 }
 
 /// Words and places for the margins of one design; empty where only the figures are wanted.

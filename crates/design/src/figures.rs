@@ -60,7 +60,7 @@ impl Layers {
     }
 
     /// The most used layer: share of its allowable, and its number.
-    fn most_used(&self, peaks: &[LayerPeaks], factor: f64) -> (f64, usize) {
+    pub(crate) fn most_used(&self, peaks: &[LayerPeaks], factor: f64) -> (f64, usize) {
         let shares =
             peaks.iter().skip(1).zip(&self.allowables).map(|(p, (a, _))| factor * p.tensile.max(0.0) / a);
         let mut most = (0.0, 0);
@@ -73,7 +73,7 @@ impl Layers {
     }
 
     /// The same for compression, where any layer has an allowable one.
-    fn most_compressed(&self, peaks: &[LayerPeaks], factor: f64) -> Option<(f64, usize)> {
+    pub(crate) fn most_compressed(&self, peaks: &[LayerPeaks], factor: f64) -> Option<(f64, usize)> {
         let mut most: Option<(f64, usize)> = None;
         for (i, (p, (_, allowable))) in peaks.iter().skip(1).zip(&self.allowables).enumerate() {
             let Some(allowable) = allowable else { continue };

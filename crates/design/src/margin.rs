@@ -104,8 +104,13 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
             .margin(),
         );
     }
-    let reserve_absent = evaluated.allowable_stretch.is_none().then(|| {
-        "no layer reaches its allowable strain within the stretches searched (to twice the contour length)".to_owned()
+    let reserve_absent = evaluated.allowable_stretch.is_none().then(|| match &evaluated.deeper {
+        Some(deeper) => {
+            let far = number(100.0 * deeper.searched_to);
+            format!("no layer reaches its allowable strain up to the {far} % to which the ribbon was followed")
+        }
+        None => "no layer reaches its allowable strain within the stretches searched (to twice the contour length)"
+            .to_owned(),
     });
     list.push(Margin {
         // Out of reach is better than any number.

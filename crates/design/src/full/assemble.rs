@@ -1,0 +1,178 @@
+//! Puts what the governing model found in the place of the live estimate.
+
+use super::light;
+use super::strain::{SectionPeaks, place};
+use crate::assess::{LiveParts, judge};
+use crate::caches::Caches;
+use crate::check::Checked;
+use crate::evaluate::{Deeper, solve};
+use crate::figures::{Layers, Strain};
+use crate::form::FormPoint;
+use crate::margin::margins;
+use crate::models::{Governing, ModelName};
+use crate::notes::notes;
+use crate::result::{Assessment, Margin, Note, Sensitivity, Severity, StretchPoint, Tier};
+use crate::text::digits;
+
+/// Difference of the live estimate that is worth a note, dimensionless.
+const WORTH_A_NOTE: f64 = 0.1;
+
+/// The model that governs, at the target stretch and along the way there.
+pub(crate) struct Governed {
+    pub(crate) model: ModelName,
+    /// Why it is this one.
+    pub(crate) words: String,
+    /// The model, for the margins.
+    pub(crate) named: String,
+    pub(crate) source: &'static str,
+    pub(crate) peaks: SectionPeaks,
+    pub(crate) force_un: f64,
+    pub(crate) error_estimate: f64,
+    pub(crate) iterations: u32,
+    pub(crate) heights_um: Option<[f64; 2]>,
+    /// Where on the way a layer reaches its allowable strain; none where that is beyond the way.
+    pub(crate) reached: Option<Reached>,
+    /// The far end of the way, dimensionless.
+    pub(crate) searched_to: f64,
+    /// The ribbon's places at the target.
+    pub(crate) points: Vec<FormPoint>,
+    pub(crate) curve: Vec<StretchPoint>,
+}
+
+/// The stretch at which a layer reaches its allowable strain.
+#[derive(Clone, Debug)]
+pub(crate) struct Reached {
+    pub(crate) stretch: f64,
+    pub(crate) layer: usize,
+    pub(crate) peak: super::strain::Peak,
+}
+
+/// The live assessment with the strain, the loss and the margins of the governing model.
+pub(crate) fn assemble(
+    checked: &Checked,
+    parts: LiveParts,
+    governed: Governed,
+    caches: &mut Caches,
+) -> Result<Assessment, String> {
+    let LiveParts { mut assessment, mut evaluated, mut words } = parts;
+    let layers = Layers::of(checked);
+    let live_used = evaluated.figures.strain.used.0;
+    let strain = governed.peaks.judged(&layers);
+    set_places(checked, &governed, &strain, &mut words);
+    let leaves_the_plane = governed.points.iter().any(|p| p.curvature_out_per_um != 0.0);
+    let tables = light::Tables::of(checked, leaves_the_plane, caches);
+    let loss = tables.as_ref().and_then(|tables| light::loss_along(checked, tables, &governed.points));
+    if let (Some((loss, result)), Some(losses)) = (&loss, &mut evaluated.figures.losses) {
+        losses.stretched = *loss;
+        words.loss_stretched = result.worst_place.clone();
+    }
+    let difference = if live_used > 0.0 { strain.used.0 / live_used - 1.0 } else { 0.0 };
+    evaluated.figures.strain = strain;
+    evaluated.allowable_stretch = governed.reached.as_ref().map(|r| r.stretch);
+    evaluated.deeper = Some(Deeper {
+        model: governed.named.clone(),
+        source: governed.source,
+        heights_um: governed.heights_um,
+        searched_to: governed.searched_to,
+    });
+    let mut list = margins(checked, &evaluated, &words);
+    for margin in &mut list {
+        if let Some(live) = assessment.margins.iter_mut().find(|m| m.id == margin.id) {
+            margin.sensitivities = std::mem::take(&mut live.sensitivities);
+        }
+    }
+    assessment.margins = list;
+    assessment.tier = Tier::Full;
+    assessment.governing = Governing {
+        model: governed.model,
+        words: governed.words.clone(),
+        live_difference_percent: Some(100.0 * difference),
+    };
+    set_stretch(checked, &governed, &mut assessment);
+    if let (Some(light), Some((_, result))) = (&mut assessment.light, loss) {
+        light.stretched = Some(result);
+    }
+    let cell = solve(checked, checked.target_stretch(), caches)?;
+    let mut list = notes(checked, &evaluated, &cell, &governed.peaks.sizes());
+    if let Some(trouble) = tables.as_ref().and_then(light::Tables::trouble) {
+        list.push(Note {
+            code: "no-loss-out-of-plane".to_owned(),
+            severity: Severity::Warning,
+            path: "light".to_owned(),
+            message: format!("Loss of bends out of the plane is left out: {trouble}."),
+        });
+    }
+    if difference.abs() > WORTH_A_NOTE {
+        list.insert(0, difference_note(&governed, difference));
+    }
+    assessment.notes = list;
+    judge(&mut assessment);
+    Ok(assessment)
+}
+
+fn set_places(checked: &Checked, governed: &Governed, strain: &Strain, words: &mut crate::evaluate::Words) {
+    let peaks = &governed.peaks.layers;
+    if let Some(layer) = peaks.get(strain.used.1) {
+        words.tension = place(checked, &layer.tension, Some(strain.used.1));
+    }
+    if let Some((_, number)) = strain.compressed
+        && let Some(layer) = peaks.get(number)
+    {
+        words.compression = place(checked, &layer.compression, Some(number));
+    }
+    words.allowable =
+        governed.reached.as_ref().map(|r| place(checked, &r.peak, Some(r.layer))).unwrap_or_default();
+    words.allowable_layer = governed.reached.as_ref().map(|r| r.layer);
+}
+
+fn set_stretch(checked: &Checked, governed: &Governed, assessment: &mut Assessment) {
+    let edges = &governed.peaks.edges;
+    let largest = if edges.compression.strain.abs() > edges.tension.strain.abs() {
+        edges.compression
+    } else {
+        edges.tension
+    };
+    let stretch = &mut assessment.stretch;
+    stretch.end_factor = 1.0;
+    stretch.peak_strain_percent = 100.0 * largest.strain;
+    stretch.peak_tensile_strain_percent = 100.0 * edges.sizes().0;
+    stretch.peak_place = place(checked, &largest, None);
+    stretch.force_un = governed.force_un;
+    stretch.allowable_reached_percent = governed.reached.as_ref().map(|r| 100.0 * r.stretch);
+    stretch.governing_layer =
+        governed.reached.as_ref().and_then(|r| checked.layers().get(r.layer)).map(|l| l.name.clone());
+    stretch.error_estimate = governed.error_estimate;
+    stretch.iterations = governed.iterations;
+    stretch.model.clone_from(&governed.named);
+    stretch.curve.clone_from(&governed.curve);
+    for (layer, (tension, compression)) in assessment.section.layers.iter_mut().zip(governed.peaks.sizes()) {
+        layer.peak_tensile_strain_percent = 100.0 * tension;
+        layer.peak_compressive_strain_percent = 100.0 * compression;
+    }
+}
+
+fn difference_note(governed: &Governed, difference: f64) -> Note {
+    let (amount, way) = (digits(100.0 * difference.abs(), 2), if difference > 0.0 { "more" } else { "less" });
+    Note {
+        code: "live-differs".to_owned(),
+        severity: Severity::Caution,
+        path: "governing".to_owned(),
+        message: format!(
+            "The governing model ({}) gives {amount} % {way} strain than the live estimate that is shown while \
+             something is dragged.",
+            governed.model.label()
+        ),
+    }
+}
+
+/// Replaces the answer of the strain margins to one change of a field.
+pub(crate) fn set_sensitivity(list: &mut [Margin], sensitivity: &Sensitivity) {
+    for margin in list.iter_mut().filter(|m| m.id == "strain-at-target") {
+        let same = |s: &&mut Sensitivity| {
+            s.path == sensitivity.path && s.change_percent == sensitivity.change_percent
+        };
+        if let Some(own) = margin.sensitivities.iter_mut().find(same) {
+            own.clone_from(sensitivity);
+        }
+    }
+}
