@@ -70,6 +70,7 @@ mod out_of_plane;
 mod ribbon;
 mod solution;
 mod solver;
+mod spatial;
 mod strips;
 mod wide;
 
@@ -91,6 +92,10 @@ pub use ribbon::{
 };
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
+pub use spatial::{
+    EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SpatialError, SpatialPeak,
+    SpatialPoint, SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, Symmetry,
+};
 pub use strips::{MAX_STRIPS, Strips};
 
 #[cfg(test)]

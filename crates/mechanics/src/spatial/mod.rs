@@ -1,0 +1,30 @@
+//! The ribbon in space.
+
+mod element;
+mod error;
+mod law;
+mod newton;
+mod problem;
+mod recovery;
+mod rod;
+mod section_state;
+mod solution;
+mod solver;
+mod state;
+mod system;
+mod vector;
+
+pub use error::SpatialError;
+pub use problem::SpatialProblem;
+pub use recovery::EnergyParts;
+pub use section_state::PeakKind;
+pub use solution::{
+    FibreBox, FibreExtremes, FibrePeak, SpatialPeak, SpatialPoint, SpatialSolution, Symmetry,
+};
+pub use solver::SpatialSolver;
+pub use state::SpatialState;
+
+#[cfg(test)]
+mod published_tests;
+#[cfg(test)]
+mod ribbon_tests;

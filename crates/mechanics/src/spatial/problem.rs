@@ -1,0 +1,171 @@
+//! A ribbon in space to be solved, and its elements.
+
+use ogee_geometry::{Centreline, Segment};
+
+use super::error::SpatialError;
+use super::law::Section;
+use crate::EndMotion;
+use super::rod::{Rod, Target};
+use super::vector::about_z;
+use crate::{OutOfPlane, Strips};
+
+/// Most periods that are solved as a whole.
+const MOST_PERIODS: u32 = 2000;
+/// Weights of length and of turning in the density of elements.
+const DENSITY: [f64; 2] = [0.7, 0.3];
+/// Samples along a stretch of varying curvature for the density of elements.
+const SAMPLES: u32 = 24;
+
+/// A whole ribbon between two islands, clamped at both ends and free to leave its plane.
+#[derive(Debug, Clone, Copy)]
+pub struct SpatialProblem<'a> {
+    /// The ribbon at rest, leads included.
+    pub line: &'a Centreline,
+    /// Section of the ribbon. Its stiffness must be physical, in the unit of `out`: strips built from E t.
+    pub strips: &'a Strips,
+    /// Stiffness against twist and out-of-plane bending.
+    pub out: &'a OutOfPlane,
+    /// How the far island moves.
+    pub motion: EndMotion,
+    /// Curvature about the left normal that the released ribbon would take if it were free, in 1/µm; 0 for a ribbon
+    /// without a gradient of stress through its thickness. Positive bends the ribbon down, towards −z.
+    pub curl_per_um: f64,
+}
+
+impl SpatialProblem<'_> {
+    /// The same ribbon at another stretch.
+    #[must_use]
+    pub fn at_stretch(self, stretch: f64) -> Self {
+        Self { motion: EndMotion { stretch, ..self.motion }, ..self }
+    }
+
+    pub(crate) fn check(&self) -> Result<(), SpatialError> {
+        self.out.check()?;
+        let EndMotion { stretch, sideways_um, turn_rad } = self.motion;
+        let is_finite = stretch.is_finite() && sideways_um.is_finite() && turn_rad.is_finite();
+        if !is_finite || stretch <= -1.0 || turn_rad.abs() > std::f64::consts::TAU {
+            return Err(SpatialError::BadMotion { stretch, sideways_um, turn_rad });
+        }
+        let limit_per_um = 1.0 / self.out.thickness_um();
+        if !self.curl_per_um.is_finite() || self.curl_per_um.abs() > limit_per_um {
+            return Err(SpatialError::BadCurl { curl_per_um: self.curl_per_um, limit_per_um });
+        }
+        let periods = self.line.periods();
+        if periods > MOST_PERIODS {
+            return Err(SpatialError::TooManyPeriods { periods, limit: MOST_PERIODS });
+        }
+        check_reach(self.line, self.strips.width_um())
+    }
+
+    pub(crate) fn section(&self) -> Section {
+        Section::new(self.strips, self.out, self.curl_per_um)
+    }
+}
+
+/// Refuses a ribbon or layer whose inner edge folds over in a bend.
+pub(crate) fn check_reach(line: &Centreline, width_um: f64) -> Result<(), SpatialError> {
+    let radius_um = line.least_radius_um();
+    if 0.5 * width_um < radius_um { Ok(()) } else { Err(SpatialError::WiderThanBend { radius_um, width_um }) }
+}
+
+/// A ribbon cut into elements.
+#[derive(Debug, Clone)]
+pub(crate) struct Ribbon {
+    pub(crate) rod: Rod,
+    /// Contour length at rest from the near end to each node, in µm.
+    pub(crate) places: Vec<f64>,
+    /// Elements of each smooth stretch.
+    pub(crate) counts: Vec<usize>,
+    /// Chord of the rest frames, in µm.
+    pub(crate) chord: [f64; 3],
+    pub(crate) start: [f64; 3],
+    pub(crate) span: f64,
+    end_angle: f64,
+}
+
+impl Ribbon {
+    /// Cuts the ribbon into about `per_quarter` elements for each quarter period.
+    pub(crate) fn new(problem: &SpatialProblem<'_>, per_quarter: usize) -> Self {
+        let line = problem.line;
+        let quarter = line.quarter();
+        let (length, tilt) = (quarter.length_um(), quarter.tilt_rad());
+        let strips = problem.strips;
+        let ei = strips.ei_un_um2();
+        let mut builder = Rod::builder(problem.section(), |kappa| ei * strips.bending_ratio(kappa));
+        let (mut places, mut counts) = (vec![0.0], Vec::new());
+        for segment in line.segments() {
+            let turning = (segment.sample(1.0).phi_rad - segment.sample(0.0).phi_rad).abs();
+            let share = DENSITY[0] * segment.length_um() / length + DENSITY[1] * turning / tilt;
+            let count = ((share * per_quarter as f64).round() as usize).clamp(1, 4 * per_quarter);
+            counts.push(count);
+            let cuts = cuts(&segment, count, length, tilt);
+            for pair in cuts.windows(2) {
+                let frame_at = |s: f64| about_z(segment.sample(segment.u_from_s(s)).phi_rad);
+                let middle = 0.5 * (pair[0] + pair[1]);
+                let frames = [frame_at(pair[0]), frame_at(middle), frame_at(pair[1])];
+                let curvature = [pair[0], pair[1]].map(|s| segment.sample(segment.u_from_s(s)).kappa_per_um);
+                builder.push(pair[1] - pair[0], frames, curvature);
+                places.push(middle);
+                places.push(pair[1]);
+            }
+        }
+        let rod = builder.finish();
+        let (_, minus_chord) = rod.value_at_rest();
+        let (start, end) = (line.start(), line.end());
+        Self {
+            rod,
+            places,
+            counts,
+            chord: minus_chord.map(|x| -x),
+            start: [start.x_um, start.y_um, 0.0],
+            span: line.span_um(),
+            end_angle: end.phi_rad,
+        }
+    }
+
+    /// Where the far end goes.
+    pub(crate) fn target(&self, motion: EndMotion) -> Target {
+        let [x, y, _] = self.chord;
+        Target {
+            chord: [x + motion.stretch * self.span, y + motion.sideways_um, 0.0],
+            end: about_z(self.end_angle + motion.turn_rad),
+        }
+    }
+}
+
+/// Element boundaries along a smooth stretch.
+fn cuts(segment: &Segment, count: usize, length: f64, tilt: f64) -> Vec<f64> {
+    let (start, run) = (segment.start_um(), segment.length_um());
+    if count == 1 || segment.constant_curvature_per_um().is_some() {
+        return (0..=count).map(|i| start + run * i as f64 / count as f64).collect();
+    }
+    let places: Vec<(f64, f64)> = {
+        let mut measure = 0.0;
+        let mut before = segment.sample(0.0);
+        let mut s_before = start;
+        let mut list = vec![(0.0, start)];
+        for i in 1..=SAMPLES {
+            let u = f64::from(i) / f64::from(SAMPLES);
+            let here = segment.sample(u);
+            let s = segment.s_um(u);
+            measure += DENSITY[0] * (s - s_before) / length
+                + DENSITY[1] * (here.phi_rad - before.phi_rad).abs() / tilt;
+            list.push((measure, s));
+            (before, s_before) = (here, s);
+        }
+        list
+    };
+    let total = places[places.len() - 1].0;
+    let mut at = 0;
+    let mut result = vec![start];
+    for i in 1..count {
+        let wanted = total * i as f64 / count as f64;
+        while at + 2 < places.len() && places[at + 1].0 < wanted {
+            at += 1;
+        }
+        let ((m0, s0), (m1, s1)) = (places[at], places[at + 1]);
+        result.push(s0 + (s1 - s0) * (wanted - m0) / (m1 - m0));
+    }
+    result.push(start + run);
+    result
+}

@@ -1,0 +1,238 @@
+//! Solves for a ribbon in space.
+
+use super::error::SpatialError;
+use super::newton::{Newton, Outcome, Task, largest};
+use super::problem::{Ribbon, SpatialProblem};
+use super::rod::{Pose, Target};
+use super::solution::SpatialSolution;
+use super::state::SpatialState;
+use super::system::Motion;
+use super::vector::{Vec3, dot, turned};
+use crate::EndMotion;
+
+/// Elements per quarter period of [`SpatialSolver::new`]: 1 % of the peak strain, or much better.
+const USUAL: usize = 4;
+/// Most elements per quarter period.
+const MOST: usize = 64;
+/// Rotation by which an unstable state is left, in radians.
+pub(crate) const NUDGE: f64 = 0.1;
+
+/// Solves for ribbons in space; it owns all workspaces, so use one for many ribbons.
+#[derive(Debug, Clone)]
+pub struct SpatialSolver {
+    pub(crate) per_quarter: usize,
+    pub(crate) newton: Newton,
+}
+
+impl Default for SpatialSolver {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl SpatialSolver {
+    /// A solver with four elements per quarter period.
+    pub fn new() -> Self {
+        Self::with_elements_per_quarter(USUAL)
+    }
+
+    /// A solver with `count` elements per quarter period, 1 to 64; the energy's error falls with its fourth power.
+    pub fn with_elements_per_quarter(count: usize) -> Self {
+        Self { per_quarter: count.clamp(1, MOST), newton: Newton::default() }
+    }
+
+    /// The stable equilibrium near `start`, which may be a state of this ribbon at another stretch or of another
+    /// ribbon of the same make; its forces are scaled by the stiffness.
+    ///
+    /// # Errors
+    /// [`SpatialError`] if the problem is impossible, the start is of another make, or Newton's method does not settle.
+    pub fn solve_at(
+        &mut self,
+        problem: &SpatialProblem<'_>,
+        start: &SpatialState,
+    ) -> Result<SpatialSolution, SpatialError> {
+        problem.check()?;
+        let ribbon = Ribbon::new(problem, self.per_quarter);
+        let mut pose = start.pose(&ribbon)?;
+        let outcome = self.settle(&ribbon, &ribbon.target(problem.motion), &mut pose);
+        finish(problem, &ribbon, &pose, outcome, start.stretch)
+    }
+
+    /// The state in the plane, stable or not against leaving it: rotations about z only.
+    ///
+    /// # Errors
+    /// [`SpatialError`] if the problem is impossible or the iteration does not settle by small steps from rest.
+    pub fn flat(&mut self, problem: &SpatialProblem<'_>) -> Result<SpatialSolution, SpatialError> {
+        problem.check()?;
+        let ribbon = Ribbon::new(problem, self.per_quarter);
+        let mut pose = Pose { frames: ribbon.rod.rest.clone(), force: [0.0; 3] };
+        let mut outcome = self.flat_from(&ribbon, EndMotion::default(), problem.motion, &mut pose)?;
+        outcome.unstable = self.unstable_in_space(&ribbon, &ribbon.target(problem.motion), &pose);
+        finish(problem, &ribbon, &pose, outcome, 0.0)
+    }
+
+    /// Moves a flat pose from one motion to another by steps, all of one plane.
+    pub(crate) fn flat_from(
+        &mut self,
+        ribbon: &Ribbon,
+        from: EndMotion,
+        to: EndMotion,
+        pose: &mut Pose,
+    ) -> Result<Outcome, SpatialError> {
+        const LEAST: f64 = 1e-3;
+        let at = |share: f64| EndMotion {
+            stretch: from.stretch + share * (to.stretch - from.stretch),
+            sideways_um: from.sideways_um + share * (to.sideways_um - from.sideways_um),
+            turn_rad: from.turn_rad + share * (to.turn_rad - from.turn_rad),
+        };
+        let (mut share, mut step, mut iterations) = (0.0, 1.0_f64, 0);
+        let mut last_turn = 0.0;
+        let mut trial = pose.clone();
+        while share < 1.0 {
+            let next = if share + step > 0.999 { 1.0 } else { share + step };
+            trial.clone_from(pose);
+            let task = Task { most_iterations: 25, ..Task::PLANE };
+            let outcome = self.newton.solve(&ribbon.rod, &ribbon.target(at(next)), &mut trial, task);
+            iterations += outcome.iterations;
+            last_turn = outcome.last_turn;
+            if outcome.is_converged && outcome.unstable == 0 {
+                std::mem::swap(pose, &mut trial);
+                share = next;
+                step *= 1.6;
+            } else {
+                step *= 0.4;
+                if step < LEAST {
+                    return Err(SpatialError::NotConverged {
+                        stretch: to.stretch,
+                        reached: at(share).stretch,
+                        residual: outcome.last_turn,
+                        iterations: iterations as u32,
+                    });
+                }
+            }
+        }
+        Ok(Outcome { is_converged: true, iterations, unstable: 0, last_turn })
+    }
+
+    /// Assembles and factorises at a pose, free to leave the plane; returns the unstable directions.
+    pub(crate) fn unstable_in_space(&mut self, ribbon: &Ribbon, target: &Target, pose: &Pose) -> usize {
+        self.newton.system.assemble(&ribbon.rod, pose, target.chord, Motion::Space);
+        self.newton.system.factor(0.0);
+        self.newton.system.unstable()
+    }
+
+    /// Newton's method to a stable state; where it ends on an unstable one, that is left along its steepest mode.
+    pub(crate) fn settle(&mut self, ribbon: &Ribbon, target: &Target, pose: &mut Pose) -> Outcome {
+        const MOST_NUDGES: usize = 6;
+        let mut outcome = self.newton.solve(&ribbon.rod, target, pose, Task::STABLE);
+        for _ in 0..MOST_NUDGES {
+            if !outcome.is_converged || outcome.unstable == 0 {
+                break;
+            }
+            let Some(mode) = self.falling_mode(ribbon, target, pose) else { break };
+            for (frame, turn) in pose.frames.iter_mut().zip(&mode) {
+                *frame = turned(*frame, turn.map(|x| NUDGE * x));
+            }
+            let next = self.newton.solve(&ribbon.rod, target, pose, Task::STABLE);
+            outcome = Outcome { iterations: outcome.iterations + next.iterations, ..next };
+        }
+        outcome
+    }
+
+    /// The rotations that lower the energy most, largest 1 rad.
+    pub(crate) fn falling_mode(
+        &mut self,
+        ribbon: &Ribbon,
+        target: &Target,
+        pose: &Pose,
+    ) -> Option<Vec<Vec3>> {
+        const ROUNDS: usize = 40;
+        let system = &mut self.newton.system;
+        system.assemble(&ribbon.rod, pose, target.chord, Motion::Space);
+        let mut shift = 1e-6 * system.mean;
+        for _ in 0..30 {
+            system.factor(shift);
+            if system.unstable() == 0 {
+                break;
+            }
+            shift *= 2.0;
+        }
+        let mut mode: Vec<Vec3> = start_vector(pose.frames.len());
+        let mut eigenvalue = 0.0;
+        for _ in 0..ROUNDS {
+            let before = mode.clone();
+            system.solve_bordered(&mut mode, &mut self.newton.scratch);
+            let (xy, xx): (f64, f64) = mode
+                .iter()
+                .zip(&before)
+                .fold((0.0, 0.0), |sum, (a, b)| (sum.0 + dot(*a, *b), sum.1 + dot(*a, *a)));
+            if !(xx.is_finite() && xx > 0.0) {
+                return None;
+            }
+            let next = xy / xx - shift;
+            let size = xx.sqrt();
+            for x in &mut mode {
+                *x = x.map(|x| x / size);
+            }
+            let is_done = (next - eigenvalue).abs() < 1e-4 * next.abs();
+            eigenvalue = next;
+            if is_done {
+                break;
+            }
+        }
+        scale_to_one(&mut mode);
+        (eigenvalue < 0.0).then_some(mode)
+    }
+}
+
+/// Recovers the solution from a converged pose.
+pub(crate) fn finish(
+    problem: &SpatialProblem<'_>,
+    ribbon: &Ribbon,
+    pose: &Pose,
+    outcome: Outcome,
+    reached: f64,
+) -> Result<SpatialSolution, SpatialError> {
+    if !outcome.is_converged {
+        return Err(SpatialError::NotConverged {
+            stretch: problem.motion.stretch,
+            reached,
+            residual: outcome.last_turn,
+            iterations: outcome.iterations as u32,
+        });
+    }
+    // The gradient at the clamp is minus the moment there; that of the first element is all it takes.
+    let element = &ribbon.rod.elements[0];
+    let mut tangent = super::element::Tangent::ZERO;
+    let nodes = super::rod::Rod::nodes(&pose.frames, 0);
+    element.tangent(&ribbon.rod.section, nodes, pose.force, &mut tangent);
+    let near = [-tangent.g[0], -tangent.g[1], -tangent.g[2]];
+    SpatialSolution::new(problem, ribbon, pose, near, outcome)
+}
+
+/// A vector without symmetry, as a start of inverse iterations.
+pub(crate) fn start_vector(count: usize) -> Vec<Vec3> {
+    (0..count)
+        .map(|i| {
+            let x = i as f64;
+            [(0.37 * x).sin() + 0.3, (0.23 * x + 1.0).cos(), 0.1 * (0.71 * x).sin()]
+        })
+        .collect()
+}
+
+/// Scales a mode to a largest rotation of 1 rad, its largest component positive.
+pub(crate) fn scale_to_one(mode: &mut [Vec3]) {
+    let size = largest(mode);
+    let mut most = 0.0_f64;
+    for x in mode.iter().flatten() {
+        if x.abs() > 1.000_001 * most.abs() {
+            most = *x;
+        }
+    }
+    let factor = most.signum() / size;
+    if factor.is_finite() {
+        for x in mode {
+            *x = x.map(|x| x * factor);
+        }
+    }
+}
