@@ -93,8 +93,8 @@ pub use ribbon::{
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use spatial::{
-    EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SpatialError, SpatialPeak,
-    SpatialPoint, SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, Symmetry,
+    EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SpatialError, SpatialPeak, SpatialPoint,
+    SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, Symmetry,
 };
 pub use strips::{MAX_STRIPS, Strips};
 

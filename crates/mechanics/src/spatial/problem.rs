@@ -4,9 +4,9 @@ use ogee_geometry::{Centreline, Segment};
 
 use super::error::SpatialError;
 use super::law::Section;
-use crate::EndMotion;
 use super::rod::{Rod, Target};
 use super::vector::about_z;
+use crate::EndMotion;
 use crate::{OutOfPlane, Strips};
 
 /// Most periods that are solved as a whole.
