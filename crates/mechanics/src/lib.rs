@@ -94,7 +94,7 @@ pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use spatial::{
     EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SpatialError, SpatialPeak, SpatialPoint,
-    SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, Symmetry,
+    SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, StateSymmetry,
 };
 pub use strips::{MAX_STRIPS, Strips};
 

@@ -19,7 +19,7 @@ pub use problem::SpatialProblem;
 pub use recovery::EnergyParts;
 pub use section_state::PeakKind;
 pub use solution::{
-    FibreBox, FibreExtremes, FibrePeak, SpatialPeak, SpatialPoint, SpatialSolution, Symmetry,
+    FibreBox, FibreExtremes, FibrePeak, SpatialPeak, SpatialPoint, SpatialSolution, StateSymmetry,
 };
 pub use solver::SpatialSolver;
 pub use state::SpatialState;

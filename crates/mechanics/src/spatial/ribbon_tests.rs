@@ -63,7 +63,7 @@ fn blocked_states_are_planar() {
         assert!((flat.force_un[0] / force - 1.0).abs() < 1e-5, "{} {force}", flat.force_un[0]);
         assert!((flat.energy_un_um / energy - 1.0).abs() < 1e-5, "{} {energy}", flat.energy_un_um);
         assert_eq!(flat.unstable_modes, unstable);
-        assert_eq!(flat.symmetry, Symmetry::Flat);
+        assert_eq!(flat.symmetry, StateSymmetry::Flat);
     }
 }
 
@@ -96,6 +96,6 @@ fn reference_states_of_one_period() {
         for i in 0..6 {
             assert!((ours[i] / expected[i] - 1.0).abs() < tolerance[i], "{i}: {ours:?} {expected:?}");
         }
-        assert!(found.is_stable && found.symmetry == Symmetry::Odd);
+        assert!(found.is_stable && found.symmetry == StateSymmetry::Odd);
     }
 }

@@ -15,7 +15,7 @@ const ALIKE: f64 = 1e-3;
 
 /// How the deflection out of the plane repeats about the middle of the ribbon.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Symmetry {
+pub enum StateSymmetry {
     /// The ribbon lies in its plane.
     Flat,
     /// v(L − s) = v(s).
@@ -26,7 +26,7 @@ pub enum Symmetry {
     Mixed,
 }
 
-impl Symmetry {
+impl StateSymmetry {
     /// The symmetry in a word.
     pub fn label(self) -> &'static str {
         match self {
@@ -149,7 +149,7 @@ pub struct SpatialSolution {
     /// Directions that lower the energy.
     pub unstable_modes: usize,
     /// How the deflection repeats about the ribbon's middle.
-    pub symmetry: Symmetry,
+    pub symmetry: StateSymmetry,
     /// Largest |z| of the centreline, in µm.
     pub height_um: f64,
     /// Least z of the centreline, in µm.
@@ -278,7 +278,7 @@ impl SpatialSolution {
             iterations: outcome.iterations as u32,
             residual: outcome.last_turn,
             elements: recovered.lengths.len(),
-            state: SpatialState::new(ribbon, pose, stretch, symmetry == Symmetry::Flat),
+            state: SpatialState::new(ribbon, pose, stretch, symmetry == StateSymmetry::Flat),
             recovered,
             extent,
             least_radius_um: problem.line.least_radius_um(),
@@ -380,9 +380,9 @@ impl SpatialSolution {
     }
 }
 
-fn symmetry(recovered: &Recovered, height: f64, flat: f64) -> Symmetry {
+fn symmetry(recovered: &Recovered, height: f64, flat: f64) -> StateSymmetry {
     if height <= flat {
-        return Symmetry::Flat;
+        return StateSymmetry::Flat;
     }
     let count = recovered.positions.len();
     let (mut even, mut odd) = (0.0_f64, 0.0_f64);
@@ -392,10 +392,10 @@ fn symmetry(recovered: &Recovered, height: f64, flat: f64) -> Symmetry {
         odd = odd.max((a + b).abs());
     }
     if even <= ALIKE * height {
-        Symmetry::Even
+        StateSymmetry::Even
     } else if odd <= ALIKE * height {
-        Symmetry::Odd
+        StateSymmetry::Odd
     } else {
-        Symmetry::Mixed
+        StateSymmetry::Mixed
     }
 }
