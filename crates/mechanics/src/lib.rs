@@ -76,8 +76,9 @@ mod wide;
 
 pub use beam::{Beam, BeamEnd, BeamPiece, BeamSolution, PointLoad};
 pub use bonded::{
-    BondedError, BondedNote, BondedPoint, BondedProblem, BondedSolution, BondedSolver, BondedState,
-    PeelIndicator,
+    BondedError, BondedNote, BondedPoint, BondedProblem, BondedRibbonProblem, BondedRibbonSolution,
+    BondedRibbonSolver, BondedSolution, BondedSolver, BondedState, Closure, ClosureNote, Foundation,
+    FoundationStiffness, PeelIndicator, StiffFilm, Substrate, Wrinkling, WrinklingNote,
 };
 pub use curve::{ForcePoint, LayerLimit, force_curve, stretch_at_strain};
 pub use ends::{EndFactor, EndNote, end_factor};

@@ -1,7 +1,5 @@
 //! One period of an endless bonded ribbon.
 
-use std::fmt;
-
 use ogee_geometry::{Piece, Quarter};
 
 use crate::{
@@ -10,7 +8,9 @@ use crate::{
         chain::NodeFields,
         error::{BondedError, check_range},
         line::{BondedPoint, Fibre, Line},
+        note::BondedNote,
         part::spans,
+        peel::PeelIndicator,
         solve::{Found, Guess, MeshState, Task},
     },
     fibre::{Extremes, LayerSpan, Peak},
@@ -19,8 +19,6 @@ use crate::{
     strips::Strips,
 };
 
-/// Below this K = k P⁴/EI the foundation changes the peak strain by 2 % at most.
-pub(crate) const NEGLIGIBLE_BELOW: f64 = 50.0;
 /// K up to which the freestanding state is the better guess.
 const LOOSE_UP_TO: f64 = 3e3;
 /// K from which the limit with its forces may be a good guess.
@@ -31,9 +29,6 @@ pub(crate) const FOUNDATION_RANGE_MPA: [f64; 2] = [0.0, 1e12];
 pub(crate) const STRETCH_RANGE: [f64; 2] = [-0.95, 20.0];
 /// Least and greatest exponent of the substrate's contraction.
 pub(crate) const POISSON_RANGE: [f64; 2] = [0.0, 0.5];
-/// A layer along the ribbon shorter than this share of the pitch is not resolved where springs are no model anyway.
-pub(crate) const LEAST_LAYER_SHARE: f64 = 2e-4;
-
 /// A bonded cell to be solved: one period of an endless ribbon on a stretched elastomer.
 #[derive(Debug, Clone, Copy)]
 pub struct BondedProblem<'a> {
@@ -42,62 +37,13 @@ pub struct BondedProblem<'a> {
     /// Section of the ribbon; its stiffness E·t counts, for the foundation's is compared with it.
     pub strips: &'a Strips,
     /// Stiffness k of the foundation: force per length of ribbon and displacement, in MPa, from 0 (freestanding) to 1e12. See
-    /// a foundation.
+    /// [`Foundation`](crate::Foundation).
     pub foundation_mpa: f64,
     /// Exponent ν of the substrate's contraction (1 + e)^(−ν) across the span, dimensionless, 0 to 0.5: Poisson's ratio of a
     /// substrate pulled by its ends, 0 where its sides are held.
     pub substrate_poisson: f64,
     /// Stretch e of the substrate and of the ribbon end to end, dimensionless, −0.95 to 20; negative in compression.
     pub stretch: f64,
-}
-
-/// How far the result of a bonded ribbon may be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[non_exhaustive]
-pub enum BondedNote {
-    /// K = k P⁴/EI is below 50.
-    Negligible,
-    /// The beam on springs holds.
-    OnSprings,
-    /// `λ_b` is below the width: the result is that of the springs, which are no model there.
-    FollowsSubstrate,
-    /// As before, and too stiff for a mesh: the result is that of the limit.
-    LimitTaken,
-}
-
-impl fmt::Display for BondedNote {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Negligible => "the substrate is so soft that it may be ignored: k P⁴/EI is below 50",
-            Self::OnSprings => "the ribbon slips against the substrate: beam on springs",
-            Self::FollowsSubstrate => {
-                "the ribbon follows the substrate: (EI/k)^¼ is below the ribbon's width, where springs are no longer a \
-                 model of the elastomer; take the digits as an order of magnitude"
-            }
-            Self::LimitTaken => {
-                "the ribbon follows the substrate: too stiff a bond for a mesh, the values are those of a ribbon that \
-                 goes exactly where the substrate does"
-            }
-        })
-    }
-}
-
-/// What may tear the ribbon off: an indicator, not a criterion.
-///
-/// The foundation's traction is taken from the centreline's slip alone, evenly over the width. A stiff ribbon on an elastomer
-/// has singular tractions along its edges and at its ends, which depend on the edges' shape; whether it peels is decided by
-/// adhesion energies that this model does not know. Use the numbers to compare designs, or against a measured strength of
-/// the same bond and width.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PeelIndicator {
-    /// Largest force of the bond line per length, k·slip, in µN/µm.
-    pub line_force_un_per_um: f64,
-    /// That force over the ribbon's width, in MPa.
-    pub mean_traction_mpa: f64,
-    /// Shear of the elastomer under the ribbon, largest slip over the effective depth, dimensionless.
-    pub shear: f64,
-    /// Stretch of the substrate itself, dimensionless.
-    pub substrate_strain: f64,
 }
 
 /// One period of an endless bonded ribbon in equilibrium.
@@ -239,36 +185,21 @@ impl BondedSolver {
             poisson: problem.substrate_poisson,
             stretch: problem.stretch,
             held: [[false, true, true], [true, true, false]],
+            end_heights: [0.0; 2],
             ends_on_crest: true,
             least_elements: if pieces.len() == 1 { 4 } else { 2 },
             mesh: self.mesh,
         };
         let free = self.freestanding(problem);
         let limit = task.limit();
-        let width_um = problem.strips.width_um();
-        let [bending, axial] = task.layers();
-        let bending_length_um = bending * quarter.pitch_um();
-        let is_following = bending_length_um < width_um;
-        let is_hopeless = is_following && bending.min(axial) < LEAST_LAYER_SHARE;
-        let found = if is_hopeless {
-            None
-        } else {
-            Some(Self::find(&task, warm, free.as_ref().map(|f| &f.1), &limit))
-        };
-        let (found, note) = match found {
-            Some(Ok(found)) if is_following => (found, BondedNote::FollowsSubstrate),
-            Some(Ok(found)) if task.foundation < NEGLIGIBLE_BELOW => (found, BondedNote::Negligible),
-            Some(Ok(found)) => (found, BondedNote::OnSprings),
-            Some(Err(error)) if !is_following => return Err(error),
-            Some(Err(_)) | None => (limit_found(limit.clone()), BondedNote::LimitTaken),
-        };
+        let (found, note) = Self::find(&task, warm, free.as_ref().map(|free| &free.1), &limit)?;
         let following_peak_strain = limit.extremes(&task.edges()).largest().strain;
         let freestanding_peak_strain = free.map(|free| free.0);
         Ok(BondedSolution::new(
             problem,
             found,
             note,
-            bending_length_um,
+            task.bending_length_um(),
             freestanding_peak_strain,
             following_peak_strain,
         ))
@@ -301,15 +232,15 @@ impl BondedSolver {
         warm: Option<&BondedState>,
         free: Option<&MeshState>,
         limit: &Line<Piece>,
-    ) -> Result<Found<Piece>, BondedError> {
-        let limit = MeshState { spans: limit.spans.clone(), fields: limit.fields.clone() };
+    ) -> Result<(Found<Piece>, BondedNote), BondedError> {
+        let state = limit.state();
         let warm = warm.filter(|state| state.pieces == task.parts.len());
         let free = free.map(Guess::State);
         let affine = Some(Guess::Affine);
         let order = if task.foundation <= LOOSE_UP_TO {
             [free, affine, None]
         } else {
-            let limit = (task.foundation >= TIGHT_FROM).then_some(Guess::State(&limit));
+            let limit = (task.foundation >= TIGHT_FROM).then_some(Guess::State(&state));
             [affine, limit, free]
         };
         let guesses: Vec<_> = warm
@@ -317,13 +248,8 @@ impl BondedSolver {
             .into_iter()
             .chain(order.into_iter().flatten())
             .collect();
-        task.solve(&guesses)
+        task.solve_or_follow(&guesses, limit)
     }
-}
-
-/// The limit as a result.
-pub(crate) fn limit_found<P>(line: Line<P>) -> Found<P> {
-    Found { line, is_stable: true, iterations: 0, residual: 0.0, error_estimate: 0.0 }
 }
 
 impl BondedSolution {
@@ -360,10 +286,7 @@ impl BondedSolution {
             residual,
             error_estimate,
             elements: line.elements(),
-            state: BondedState {
-                pieces: line.parts.len(),
-                mesh: MeshState { spans: line.spans.clone(), fields: line.fields.clone() },
-            },
+            state: BondedState { pieces: line.parts.len(), mesh: line.state() },
             quarter: problem.quarter.clone(),
             line,
         }
@@ -420,8 +343,8 @@ impl BondedSolution {
         jumps
     }
 
-    /// What may tear the ribbon off, for the foundation's stiffness k (MPa) and effective depth (µm) from
-    /// a foundation.
+    /// What may tear the ribbon off, for the foundation's effective depth (µm) from
+    /// [`Foundation`](crate::Foundation).
     pub fn peel_indicator(&self, effective_depth_um: f64) -> PeelIndicator {
         let foundation_mpa =
             self.foundation_p4_per_ei * self.line.strips.ei_un_um2() / self.quarter.pitch_um().powi(4);
@@ -432,23 +355,5 @@ impl BondedSolution {
             effective_depth_um,
             self.stretch,
         )
-    }
-}
-
-impl PeelIndicator {
-    pub(crate) fn new(
-        foundation_mpa: f64,
-        slip_um: f64,
-        width_um: f64,
-        effective_depth_um: f64,
-        stretch: f64,
-    ) -> Self {
-        let line_force_un_per_um = foundation_mpa * slip_um;
-        Self {
-            line_force_un_per_um,
-            mean_traction_mpa: line_force_un_per_um / width_um,
-            shear: slip_um / effective_depth_um.max(f64::MIN_POSITIVE),
-            substrate_strain: stretch,
-        }
     }
 }

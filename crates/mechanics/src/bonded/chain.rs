@@ -22,7 +22,7 @@ const LEAST_ANGLE: f64 = 1e-9;
 /// Forces below this share of EA are rounding.
 const LEAST_FORCE_SHARE: f64 = 1e-11;
 
-/// Which unknowns of an end are held at zero: the angle's departure from rest and the slip along x and y.
+/// Which unknowns of an end are held: the angle at rest, and the slip along x and y.
 pub(crate) type Held = [bool; VERTEX];
 
 /// What a run of Newton steps came to.
@@ -55,12 +55,18 @@ pub(crate) struct Chain {
     masses: Vec<[[f64; BUBBLES]; BUBBLES]>,
     pub(crate) setting: Setting,
     held: [Held; 2],
+    end_slips: [[f64; 2]; 2],
     unknowns: Vec<Unknowns>,
     condensed: Vec<Condensed>,
 }
 
 impl Chain {
-    pub(crate) fn new(rest: Vec<[RestPoint; NODES]>, setting: Setting, held: [Held; 2]) -> Self {
+    pub(crate) fn new(
+        rest: Vec<[RestPoint; NODES]>,
+        setting: Setting,
+        held: [Held; 2],
+        end_slips: [[f64; 2]; 2],
+    ) -> Self {
         let masses = rest.iter().map(bubble_mass).collect();
         let zero = Unknowns {
             psi: [0.0; NODES],
@@ -69,7 +75,26 @@ impl Chain {
             bubbles: [[0.0; BUBBLES]; 2],
         };
         let unknowns = vec![zero; rest.len()];
-        Self { rest, masses, setting, held, unknowns, condensed: Vec::new() }
+        Self { rest, masses, setting, held, end_slips, unknowns, condensed: Vec::new() }
+    }
+
+    /// Changes what the substrate does; the state stays.
+    pub(crate) fn load(&mut self, setting: Setting, end_slips: [[f64; 2]; 2]) {
+        self.setting = setting;
+        self.end_slips = end_slips;
+        self.hold_ends();
+    }
+
+    /// Puts held ends to their slip.
+    fn hold_ends(&mut self) {
+        let last = self.unknowns.len() - 1;
+        for (end, e) in [0, last].into_iter().enumerate() {
+            for c in 0..2 {
+                if self.held[end][1 + c] {
+                    self.unknowns[e].ends[end][c] = self.end_slips[end][c];
+                }
+            }
+        }
     }
 
     /// Sets angles and forces from nodal values. The slip starts at zero: it enters linearly, so that the first whole
@@ -94,6 +119,7 @@ impl Chain {
         if self.held[1][0] {
             self.unknowns[last].psi[NODES - 1] = 0.0;
         }
+        self.hold_ends();
     }
 
     /// Newton steps until they settle, fail or take too long.

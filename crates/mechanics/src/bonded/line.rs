@@ -6,6 +6,7 @@ use crate::{
         chain::NodeFields,
         element::{RestPoint, Setting},
         part::Part,
+        solve::MeshState,
     },
     fibre::{Edge, Extremes, Peak, fibre_strain},
     mesh::ElementSpan,
@@ -74,6 +75,11 @@ pub(crate) struct Line<P> {
 }
 
 impl<P: Part> Line<P> {
+    /// The state, to start another solve from.
+    pub(crate) fn state(&self) -> MeshState {
+        MeshState { spans: self.spans.clone(), fields: self.fields.clone() }
+    }
+
     pub(crate) fn elements(&self) -> usize {
         self.spans.len()
     }

@@ -1,13 +1,14 @@
 //! From parts to a solved line: mesh, guesses, refinement.
 
 use crate::{
-    basis::{NODES, SLOPE},
+    basis::{NODES, SLOPE, WEIGHT},
     bonded::{
         chain::{Chain, Held, NodeFields, Run},
         element::{RestPoint, Setting},
         error::BondedError,
         following::{Followed, affine},
         line::{Fibre, Line},
+        note::BondedNote,
         part::{Part, elements_for, halved, sample_rest, spans, state_at},
     },
     mesh::ElementSpan,
@@ -22,6 +23,11 @@ const LEAST_STRAIN: f64 = 1e-9;
 /// Elements of every part of the limit.
 const LIMIT_ELEMENTS: usize = 16;
 
+/// Below this K = k P⁴/EI the foundation changes the peak strain by 2 % at most.
+const NEGLIGIBLE_BELOW: f64 = 50.0;
+/// A layer along the ribbon shorter than this share of the pitch is not resolved where springs are no model anyway.
+const LEAST_LAYER_SHARE: f64 = 2e-4;
+
 /// A state on a mesh, to start another solve from.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct MeshState {
@@ -34,6 +40,8 @@ pub(crate) struct MeshState {
 pub(crate) enum Guess<'a> {
     /// The affine map's angles, without force.
     Affine,
+    /// All angles scaled by the share with which an inextensible line would span the way, with the force that goes with it.
+    Scaled,
     /// A state on another mesh over the same parts.
     State(&'a MeshState),
 }
@@ -50,6 +58,8 @@ pub(crate) struct Task<'a, P> {
     pub(crate) poisson: f64,
     pub(crate) stretch: f64,
     pub(crate) held: [Held; 2],
+    /// Heights over the axis, over the unit, at which the two ends are held; their slip is what the substrate contracts there.
+    pub(crate) end_heights: [f64; 2],
     pub(crate) ends_on_crest: bool,
     /// Least elements of a part to begin with.
     pub(crate) least_elements: usize,
@@ -73,6 +83,12 @@ impl<P: Part + Clone> Task<'_, P> {
             foundation: self.foundation,
             affine: affine(stretch, self.poisson),
         }
+    }
+
+    /// Slip of the ends, held at their height at rest while the substrate contracts.
+    fn end_slips(&self, stretch: f64) -> [[f64; 2]; 2] {
+        let [_, b] = affine(stretch, self.poisson);
+        self.end_heights.map(|height| [0.0, (1.0 - b) * height])
     }
 
     /// Both edges of the ribbon.
@@ -118,6 +134,35 @@ impl<P: Part + Clone> Task<'_, P> {
         }
     }
 
+    /// `λ_b = (EI/k)^¼` in µm.
+    pub(crate) fn bending_length_um(&self) -> f64 {
+        self.layers()[0] * self.unit_um
+    }
+
+    /// The equilibrium; the limit in its stead where springs are no model and no mesh resolves the layers.
+    pub(crate) fn solve_or_follow(
+        &self,
+        guesses: &[Guess<'_>],
+        limit: &Line<P>,
+    ) -> Result<(Found<P>, BondedNote), BondedError> {
+        let is_following = self.bending_length_um() < self.strips.width_um();
+        let [bending, axial] = self.layers();
+        let is_hopeless = is_following && bending.min(axial) < LEAST_LAYER_SHARE;
+        let found = if is_hopeless { None } else { Some(self.solve(guesses)) };
+        match found {
+            Some(Ok(found)) if is_following => Ok((found, BondedNote::FollowsSubstrate)),
+            Some(Ok(found)) if self.foundation < NEGLIGIBLE_BELOW => Ok((found, BondedNote::Negligible)),
+            Some(Ok(found)) => Ok((found, BondedNote::OnSprings)),
+            Some(Err(error)) if !is_following => Err(error),
+            Some(Err(_)) | None => {
+                let line = limit.clone();
+                let found =
+                    Found { line, is_stable: true, iterations: 0, residual: 0.0, error_estimate: 0.0 };
+                Ok((found, BondedNote::LimitTaken))
+            }
+        }
+    }
+
     /// The equilibrium, on meshes fine enough.
     ///
     /// Every mesh is solved with half its elements first; the change of the peak strain is the error estimate, which is the
@@ -133,7 +178,8 @@ impl<P: Part + Clone> Task<'_, P> {
         loop {
             let spans = spans(&counts);
             let rest = sample_rest(&self.parts, &spans, self.strips, self.unit_um);
-            let mut chain = Chain::new(rest.clone(), self.setting(self.stretch), self.held);
+            let mut chain =
+                Chain::new(rest.clone(), self.setting(self.stretch), self.held, self.end_slips(self.stretch));
             let run = match &coarser {
                 Some((state, _)) => self.settle(&mut chain, &rest, &spans, &[Guess::State(state)])?,
                 None => self.settle(&mut chain, &rest, &spans, guesses)?,
@@ -178,6 +224,10 @@ impl<P: Part + Clone> Task<'_, P> {
                     let node = &rest[e][g];
                     (Followed::new(map, node.phi, node.kappa).phi - node.phi, [0.0; 2])
                 }),
+                Guess::Scaled => {
+                    let (share, force) = scaled(rest, &chain.setting);
+                    chain.start_from(|e, g| ((share - 1.0) * rest[e][g].phi, [force, 0.0]));
+                }
                 Guess::State(state) => chain.start_from(|e, g| {
                     let span = spans[e];
                     let u = span.parameter(crate::basis::POINT[g]);
@@ -209,7 +259,7 @@ impl<P: Part + Clone> Task<'_, P> {
         let mut base = chain.clone();
         loop {
             let next = if reached + share >= 1.0 { 1.0 } else { reached + share };
-            chain.setting = self.setting(next * self.stretch);
+            chain.load(self.setting(next * self.stretch), self.end_slips(next * self.stretch));
             let run = chain.settle();
             iterations += run.iterations;
             if run.is_settled {
@@ -264,4 +314,31 @@ impl<P: Part + Clone> Task<'_, P> {
             .collect();
         line
     }
+}
+
+/// The share of all angles with which an inextensible line spans the stretched way, and its force along x.
+///
+/// The force follows from the weak form weighted with φ₀; beyond the slack the stretching of the section is added.
+fn scaled(rest: &[[RestPoint; NODES]], setting: &Setting) -> (f64, f64) {
+    /// Least and greatest share; at 0 the line is straight and nothing holds it without a pull.
+    const SHARES: [f64; 2] = [0.02, 2.0];
+    const HALVINGS: usize = 30;
+    let sum = |value: &dyn Fn(&RestPoint) -> f64| -> f64 {
+        let of = |nodes: &[RestPoint; NODES]| -> f64 {
+            (0..NODES).map(|g| WEIGHT[g] * nodes[g].jacobian * value(&nodes[g])).sum()
+        };
+        rest.iter().map(of).sum()
+    };
+    let way = setting.affine[0] * sum(&|node| node.phi.cos());
+    let [mut low, mut high] = SHARES;
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if sum(&|node| (middle * node.phi).cos()) > way { low = middle } else { high = middle }
+    }
+    let share = 0.5 * (low + high);
+    let bent = sum(&|node| node.bending * (share - 1.0) * node.kappa * node.kappa);
+    let lever = sum(&|node| (share * node.phi).sin() * node.phi);
+    let contour = sum(&|_| 1.0);
+    let pull = setting.ea * (way / contour - 1.0).max(0.0);
+    (share, pull - if lever > 0.0 { bent / lever } else { 0.0 })
 }
