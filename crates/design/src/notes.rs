@@ -123,8 +123,8 @@ fn live_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&str
             .to_owned(),
     );
     let (severity, code) = match evaluated.end.note {
-        EndNote::ClampGoverns => (Severity::Warning, "clamp-governs"),
-        EndNote::CrestIsCell | EndNote::MidlineIsTangent => (Severity::Info, "ends"),
+        EndNote::ClampGoverns | EndNote::MidlineBendGoverns => (Severity::Warning, "clamp-governs"),
+        EndNote::CrestIsCell | EndNote::MidlineRaises => (Severity::Info, "ends"),
         _ => (Severity::Caution, "clamped-ends"),
     };
     add(code, severity, "shape.ends", sentence(&evaluated.end.note.to_string()));

@@ -29,7 +29,9 @@ pub enum EndNote {
     /// Clamped on the crest.
     CrestIsCell,
     /// Led in along the midline.
-    MidlineIsTangent,
+    MidlineRaises,
+    /// Led in along the midline and pulled close to straight.
+    MidlineBendGoverns,
 }
 
 impl fmt::Display for EndNote {
@@ -46,8 +48,13 @@ impl fmt::Display for EndNote {
                  whatever the number of periods; solve the whole ribbon"
             }
             Self::CrestIsCell => "clamped on the crest: within 3 % of the periodic cell on the unsafe side",
-            Self::MidlineIsTangent => {
-                "led in along the midline: the end is tangent to the pull, the peak is taken as that of the cell"
+            Self::MidlineRaises => {
+                "led in along the midline: the bends next to the end take more than their share, the largest measured \
+                 factor is taken"
+            }
+            Self::MidlineBendGoverns => {
+                "led in along the midline and close to straight: with few periods the bend at the end governs, up to 3.9 \
+                 times the cell; solve the whole ribbon"
             }
         })
     }
@@ -61,7 +68,9 @@ impl fmt::Display for EndNote {
 /// n = 2, 1.11 to 1.15 at 5 and 1.07 to 1.11 at 9. A single period sees 1.5 to 2.2 times. Above 0.7 of the slack the clamp,
 /// which holds the section at its tilt while the ribbon straightens, governs: 1.1 to 1.3 times at 0.8 of the slack, 1.4 to
 /// 2.0 at 0.9, 1.7 to 3.1 at 0.95; there the factor is the greatest measured value, interpolated, or the one for n if that
-/// is larger. Crest ends without leads are the cell itself by symmetry, with leads 0.88 to 1.03 times.
+/// is larger. Crest ends without leads are the cell itself by symmetry, with leads 0.88 to 1.03 times. Led in along the
+/// midline it is the greatest value measured for sine, arc, hairpin, sine-generated and clothoid meanders, leads of 0 to
+/// 0.4 pitches and end bends of one and two least radii, interpolated in 1/n and the share of the slack.
 ///
 /// # Source
 /// Whole ribbons of n = 1 to 9 solved by the project's own computation up to 0.95 of the slack. In compression the ends
@@ -78,7 +87,12 @@ impl fmt::Display for EndNote {
 pub fn end_factor(ends: Ends, periods: u32, stretch_over_slack: f64) -> EndFactor {
     match ends {
         Ends::Crest => EndFactor { factor: 1.0, note: EndNote::CrestIsCell },
-        Ends::Midline => EndFactor { factor: 1.0, note: EndNote::MidlineIsTangent },
+        Ends::Midline => {
+            let factor = midline_factor(periods, stretch_over_slack);
+            let is_close = stretch_over_slack > CLAMP_GOVERNS_ABOVE && periods < FEW_PERIODS;
+            let note = if is_close { EndNote::MidlineBendGoverns } else { EndNote::MidlineRaises };
+            EndFactor { factor, note }
+        }
         Ends::Crossing => {
             let (base, note) = if periods <= 1 {
                 (ONE_PERIOD, EndNote::CrossingOfOnePeriod)
@@ -95,28 +109,63 @@ pub fn end_factor(ends: Ends, periods: u32, stretch_over_slack: f64) -> EndFacto
     }
 }
 
+/// Periods below which the bend at a midline end can govern.
+const FEW_PERIODS: u32 = 5;
+
+/// Shares of the slack at which midline ends were measured.
+const MIDLINE_SHARES: [f64; 4] = [0.7, 0.8, 0.9, 0.95];
+/// Greatest factors there for 1, 2, 3, 5 and 9 periods; the first row holds for all smaller stretches.
+const MIDLINE: [(f64, [f64; 4]); 5] = [
+    (1.0, [1.60, 2.37, 3.41, 3.85]),
+    (2.0, [1.27, 1.28, 1.64, 2.19]),
+    (3.0, [1.19, 1.19, 1.24, 1.58]),
+    (5.0, [1.13, 1.13, 1.13, 1.20]),
+    (9.0, [1.10, 1.10, 1.10, 1.10]),
+];
+
+/// The measured factors of midline ends, between them by 1/n and the share, 1 for ever more periods.
+fn midline_factor(periods: u32, stretch_over_slack: f64) -> f64 {
+    let at_share = |row: &[f64; 4]| {
+        let points: [(f64, f64); 4] = std::array::from_fn(|i| (MIDLINE_SHARES[i], row[i]));
+        interpolated(&points, stretch_over_slack)
+    };
+    let n = f64::from(periods.max(1));
+    // By falling 1/n reversed: ever more periods first.
+    let mut points = vec![(0.0, 1.0)];
+    points.extend(MIDLINE.iter().rev().map(|(periods, row)| (periods.recip(), at_share(row))));
+    interpolated(&points, n.recip())
+}
+
+/// Linear between points of rising x, kept at the ends.
+fn interpolated(points: &[(f64, f64)], x: f64) -> f64 {
+    let mut value = points.last().map_or(0.0, |p| p.1);
+    for (i, pair) in points.windows(2).enumerate() {
+        let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
+        if x <= x1 {
+            value = if i == 0 && x < x0 { y0 } else { y0 + (y1 - y0) * (x - x0) / (x1 - x0) };
+            break;
+        }
+    }
+    value
+}
+
 /// Greatest factor measured for one period.
 const ONE_PERIOD: f64 = 2.2;
 
 /// Greatest factors measured close to straight at n = 5, by the share of the slack.
 const CLAMP: [(f64, f64); 4] = [(0.7, 1.12), (0.8, 1.3), (0.9, 2.0), (0.95, 3.1)];
 
-/// The measured factors, interpolated, and kept at the last beyond.
+/// The measured factors of a clamp on the crossing, interpolated, and kept at the last beyond.
 fn clamp_factor(stretch_over_slack: f64) -> f64 {
-    let mut factor = CLAMP[CLAMP.len() - 1].1;
-    for pair in CLAMP.windows(2) {
-        let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
-        if stretch_over_slack <= x1 {
-            factor = y0 + (y1 - y0) * (stretch_over_slack - x0) / (x1 - x0);
-            break;
-        }
-    }
-    factor
+    interpolated(&CLAMP, stretch_over_slack)
 }
 
 #[cfg(test)]
 mod tests {
+    use ogee_geometry::{Centreline, Family, Quarter};
+
     use super::*;
+    use crate::{CellProblem, CellSolver, EndMotion, RibbonProblem, RibbonSolver, Strips};
 
     #[test]
     fn factors_meet_the_measured_ribbons() {
@@ -128,13 +177,47 @@ mod tests {
     }
 
     #[test]
-    fn the_factor_never_falls_with_stretch() {
-        for periods in [1, 2, 5, 100] {
-            let mut last = 0.0;
-            for step in 0..150 {
-                let factor = end_factor(Ends::Crossing, periods, f64::from(step) * 0.01).factor;
-                assert!(factor >= last);
-                last = factor;
+    fn the_factor_never_falls_with_stretch_nor_rises_with_periods() {
+        for ends in [Ends::Crossing, Ends::Midline] {
+            for periods in [1, 2, 4, 5, 9, 100] {
+                let mut last = 0.0;
+                for step in 0..150 {
+                    let share = f64::from(step) * 0.01;
+                    let factor = end_factor(ends, periods, share).factor;
+                    assert!(factor >= last && factor >= 1.0);
+                    assert!(end_factor(ends, periods + 1, share).factor <= factor);
+                    last = factor;
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn midline_ends_are_on_the_safe_side_of_whole_ribbons() {
+        let shapes = [
+            (Family::SineGenerated, 0.4),
+            (Family::Arc, 0.3),
+            (Family::Clothoid { plateau_share: 0.2 }, 0.35),
+        ];
+        let strips = Strips::homogeneous(15.0).unwrap();
+        let (mut ribbons, mut cells) = (RibbonSolver::new(), CellSolver::new());
+        for (family, amplitude) in shapes {
+            let quarter = Quarter::new(family, 1000.0, 1000.0 * amplitude).unwrap();
+            for (periods, share) in [(1, 0.5), (2, 0.85), (4, 0.4), (6, 0.75)] {
+                let stretch = share * quarter.slack();
+                let cell = CellProblem { quarter: &quarter, strips: &strips, stretch };
+                let cell = cells.solve(&cell, None).unwrap().peak_tensile.strain;
+                let line = Centreline::new(quarter.clone(), periods, Ends::Midline, 200.0, None).unwrap();
+                let motion = EndMotion::stretch(stretch * f64::from(periods) * 1000.0 / line.span_um());
+                let problem = RibbonProblem { line: &line, strips: &strips, motion };
+                let whole = ribbons.solve(&problem, None).unwrap().peak_tensile.strain;
+                let factor = end_factor(Ends::Midline, periods, share).factor;
+                assert!(
+                    factor * cell > 0.99 * whole,
+                    "{family:?} {periods} {share}: {factor} {}",
+                    whole / cell
+                );
+                assert!(factor * cell < 2.0 * whole);
             }
         }
     }
