@@ -33,6 +33,9 @@
 //! [`RibbonSolver::solve`] takes the same beam from island to island, both ends clamped, with both force components as
 //! multipliers, for any motion of the far island. What the clamps do to the strain, the cell cannot know.
 //!
+//! # Out of the plane
+//! [`onset()`] finds the stretch at which the flat ribbon leaves its plane, [`SecondVariation`] the modes in which it does.
+//!
 //! Stretch is unbounded above and bounded below by self-contact, which a separate check on the stretched edges must
 //! find: the planar model lets a ribbon pass through itself. Shear is left out (1 % of the strain at w/R = 0.4), and
 //! against plane-stress elasticity the peak strain is some 0.1 (w/R)² too high, on the safe side. A ribbon thinner than
@@ -66,6 +69,7 @@ mod lanes;
 mod linear;
 mod many;
 mod mesh;
+mod onset;
 mod out_of_plane;
 mod ribbon;
 mod solution;
@@ -86,6 +90,10 @@ pub use error::{BeamError, CellError, StripsError};
 pub use fibre::{Edge, Extremes, LayerSpan, Peak};
 pub use linear::LinearEstimate;
 pub use many::{CellResult, LayerPeaks, ManyProblem, ManyResults, ManySettings, ManySolver};
+pub use onset::{
+    BucklingMode, EndSupport, FlatPoint, ModePoint, Onset, OnsetError, OnsetProblem, SecondVariation,
+    Symmetry, onset,
+};
 pub use out_of_plane::{OutOfPlane, OutOfPlaneError, SectionLaw, torsion_constant_um4};
 pub use ribbon::{
     EndMotion, Reached, RibbonError, RibbonExtremes, RibbonPeak, RibbonPoint, RibbonProblem, RibbonSolution,

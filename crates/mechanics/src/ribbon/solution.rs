@@ -356,6 +356,13 @@ impl RibbonSolution {
         Place { u, segment: span.segment as usize, phi, kappa_rest, x, y, axial, curving, moment, normal }
     }
 
+    /// ds/dξ over P at a place in element `e`.
+    pub(crate) fn jacobian(&self, e: usize, place: &Place) -> f64 {
+        let span = self.state.spans[e];
+        let sample = self.segments[span.segment as usize].sample(place.u);
+        0.5 * sample.ds_du_um * (span.to - span.from) / self.unit_um
+    }
+
     /// Strain of the fibre at `offset_um`.
     pub(crate) fn strain(&self, place: &Place, offset_um: f64) -> f64 {
         fibre_strain(place.axial, place.curving, offset_um / self.unit_um, place.kappa_rest)
