@@ -5,7 +5,7 @@ use crate::fault::Fault;
 use crate::fields::field_at;
 use crate::text::number;
 use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter, ShapeError};
-use ogee_mechanics::Strips;
+use ogee_mechanics::{OutOfPlane, SectionLaw, Strips};
 use ogee_optics::{Core, EffectiveIndex, LightError, Polarisation};
 use ogee_stack::{Filler, Layer, Row, Section};
 use std::sync::Arc;
@@ -94,6 +94,23 @@ impl Checked {
     /// The light, where the design has any.
     pub fn light(&self) -> Option<&CheckedLight> {
         self.light.as_ref()
+    }
+
+    /// The section against twist and bending out of the plane.
+    pub fn out_of_plane(&self) -> OutOfPlane {
+        let section = &self.section;
+        let poisson = 0.34;
+        let t = section.thickness_um();
+        let modulus = 12.0 * section.ei_out_of_plane_un_um2() / (self.width_um() * t.powi(3));
+        OutOfPlane {
+            bending_un_um2: section.ei_out_of_plane_un_um2(),
+            torsion_un_um2: modulus / 2.0 / (1.0 + poisson)
+                * ogee_mechanics::torsion_constant_um4(self.width_um(), t),
+            poisson,
+            bottom_um: -section.neutral_plane_um(),
+            top_um: section.thickness_um() - section.neutral_plane_um(),
+            law: SectionLaw::Ribbon,
+        }
     }
 
     /// Width of the ribbon, µm.

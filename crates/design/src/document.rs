@@ -239,6 +239,33 @@ impl Support {
     }
 }
 
+/// What the elastomer rests on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BaseName {
+    /// A base that is stretched with the islands and gives way to nothing.
+    #[default]
+    Held,
+    /// Itself: it is so thick that the meander's disturbance dies away in it.
+    Thick,
+    /// Nothing: a thin free film.
+    None,
+}
+
+impl BaseName {
+    /// All bases, in the order in which they are listed.
+    pub const ALL: [Self; 3] = [Self::Held, Self::Thick, Self::None];
+
+    /// The name as people read it.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Held => "held base",
+            Self::Thick => "thick",
+            Self::None => "free film",
+        }
+    }
+}
+
 /// The elastomer under a bonded ribbon or round an embedded one.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -247,8 +274,11 @@ pub struct Elastomer {
     pub modulus_mpa: f64,
     /// Poisson's ratio, dimensionless; 0.5 for rubber that keeps its volume.
     pub poisson_ratio: f64,
-    /// Thickness of the layer between the ribbon and the base that is stretched with the islands, µm.
+    /// Thickness of the elastomer under the ribbon, or on one side of an embedded one, µm.
     pub thickness_um: f64,
+    /// What it rests on.
+    #[serde(default)]
+    pub base: BaseName,
     /// Whether the ribbon is embedded in it, with as much above as below.
     #[serde(default)]
     pub embedded: bool,
@@ -257,7 +287,13 @@ pub struct Elastomer {
 impl Default for Elastomer {
     /// A soft silicone of 200 µm.
     fn default() -> Self {
-        Self { modulus_mpa: 0.5, poisson_ratio: 0.49, thickness_um: 200.0, embedded: false }
+        Self {
+            modulus_mpa: 0.5,
+            poisson_ratio: 0.49,
+            thickness_um: 200.0,
+            base: BaseName::Held,
+            embedded: false,
+        }
     }
 }
 

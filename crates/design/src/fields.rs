@@ -216,7 +216,7 @@ pub const FIELDS: &[Field] = &[
         "µm",
         Length,
         [1e-3, METRE_UM],
-        "Thickness between the ribbon and the base that is stretched with the islands",
+        "Thickness of the elastomer under the ribbon, or on one side of an embedded one",
     ),
     field("light.wavelength_um", "Wavelength", "µm", Length, [0.2, 20.0], "Wavelength in vacuum"),
     field(

@@ -43,8 +43,8 @@ pub use assess::assess;
 pub use caches::Caches;
 pub use check::{Checked, CheckedLayer, CheckedLight};
 pub use document::{
-    DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName, FamilyName, Light, Limits, MapWindow,
-    PolarisationName, Shape, Stack, StackLayer, Support, SupportName,
+    BaseName, DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName, FamilyName, Light, Limits,
+    MapWindow, PolarisationName, Shape, Stack, StackLayer, Support, SupportName,
 };
 pub use fault::Fault;
 pub use fields::{FIELDS, Field, field_at};

@@ -1,6 +1,8 @@
 //! Setting one field of a design from text, for scripts that sweep without editing files.
 
-use crate::document::{Design, Elastomer, EndsName, FamilyName, MapWindow, PolarisationName, SupportName};
+use crate::document::{
+    BaseName, Design, Elastomer, EndsName, FamilyName, MapWindow, PolarisationName, SupportName,
+};
 use crate::fault::Fault;
 use crate::fields::{FIELDS, field_at};
 use crate::quantity::{Unit, parse_quantity};
@@ -10,7 +12,7 @@ use crate::text::number;
 const NONE: &str = "none";
 
 /// Fields that hold a word or a text, with `[]` for the layer.
-const WORD_FIELDS: [&str; 12] = [
+const WORD_FIELDS: [&str; 13] = [
     "name",
     "notes",
     "invented",
@@ -18,6 +20,7 @@ const WORD_FIELDS: [&str; 12] = [
     "shape.ends",
     "support.kind",
     EMBEDDED,
+    "support.elastomer.base",
     "stack.layers[].name",
     "stack.layers[].material",
     "stack.layers[].sides",
@@ -98,6 +101,11 @@ impl Design {
                 if self.support.kind == SupportName::Bonded {
                     self.support.elastomer.get_or_insert_default();
                 }
+            }
+            "support.elastomer.base" => {
+                let base = word(path, text, &BaseName::ALL)?;
+                let elastomer = self.support.elastomer.unwrap_or_default();
+                self.support.elastomer = Some(Elastomer { base, ..elastomer });
             }
             EMBEDDED => {
                 let embedded = yes_or_no(path, text)?;

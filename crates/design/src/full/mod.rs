@@ -1,6 +1,8 @@
 //! The full tier: the models that take longer than a frame, and the ribbon's form along the stretch.
 
 mod assemble;
+mod bonded;
+mod buckled;
 mod flat;
 mod light;
 mod solved;
@@ -16,7 +18,7 @@ use crate::form::{RibbonForm, RibbonPath};
 use crate::models::ModelName;
 use crate::result::Assessment;
 use assemble::{Governed, assemble};
-use ogee_geometry::Centreline;
+use ogee_mechanics::{Onset, OnsetProblem, onset};
 use solved::Solved;
 use way::Stop;
 
@@ -62,15 +64,34 @@ pub fn assess_full(
     let plan = Plan::of(checked, &parts);
     let line = checked.centreline();
     let target = checked.target_stretch();
-    let flat = flat::solve(checked, line, target, &mut caches.ribbon, None)?;
     let cell = evaluate::solve(checked, target, caches)?;
-    let result = flat::result(checked, &flat, &cell);
-    parts.assessment.ribbon = Some(result);
+    let kind = checked.design().support.kind;
+    if kind == SupportName::Bonded {
+        let bed = bonded::Bed::of(checked, checked.quarter().pitch_um())?;
+        let Some(way) = bonded_way(checked, &bed, &plan, caches, keep_going)? else { return Ok(None) };
+        // A flat ribbon that cannot be solved or searched is no reason to lose the bonded one.
+        let out = onset_of(checked, bed.stiffness.out_of_plane_mpa, target, caches).ok().flatten();
+        if let Solved::Bonded(solution) = &way.target.1 {
+            let onset = out.map(|onset| onset.stretch);
+            parts.assessment.bonded = Some(bonded::result(checked, solution, &bed, &cell, onset)?);
+        }
+        let said = Said {
+            model: ModelName::Bonded,
+            words: "whole ribbon bonded to its elastomer, in its plane",
+            named: "whole ribbon on a linear foundation, clamped ends, large stretch",
+            source: bonded::SOURCE,
+            heights_um: None,
+        };
+        let (governed, path) = way.governs(checked, &said);
+        return Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }));
+    }
+    let solution = flat::solve(checked, line, target, &mut caches.ribbon, None)?;
+    parts.assessment.ribbon = Some(flat::result(checked, &solution, &cell));
     if !keep_going() {
         return Ok(None);
     }
-    let found = flat_way(checked, line, &plan, caches, keep_going)?;
-    let Some((governed, path)) = found else { return Ok(None) };
+    let Some(way) = flat_way(checked, &plan, caches, keep_going)? else { return Ok(None) };
+    let (governed, path) = way.governs(checked, &flat_said(checked));
     Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }))
 }
 
@@ -104,64 +125,139 @@ impl Plan {
         stretches.extend((1..=after).map(|i| target + (far - target) * i as f64 / after as f64));
         Self { stretches, target, per_segment }
     }
+}
 
-    fn far(&self) -> f64 {
-        self.stretches.last().copied().unwrap_or(self.target)
+/// A ribbon solved at every stop of the way as far as it goes.
+struct Way {
+    stops: Vec<Stop>,
+    /// Number of the stop at the target, and the ribbon there.
+    target: (usize, Solved),
+    onset: Option<f64>,
+}
+
+/// Solves the ribbon at every stretch of the plan by `solve`, which gets the solution before.
+///
+/// A stretch in compression or past the target that has no equilibrium, or none that any mesh resolves, ends the way there.
+fn walk(
+    checked: &Checked,
+    plan: &Plan,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+    solve: &mut dyn FnMut(f64, &mut Caches, Option<&Solved>) -> Result<Solved, String>,
+) -> Result<Option<Way>, String> {
+    let tables = light::Tables::of(checked, false, caches);
+    let mut stops = Vec::new();
+    let mut at_target = None;
+    let mut before: Option<Solved> = None;
+    for &stretch in &plan.stretches {
+        if !keep_going() {
+            return Ok(None);
+        }
+        let solved = match solve(stretch, caches, before.as_ref()) {
+            Ok(solved) => solved,
+            Err(reason) if stretch == plan.target => return Err(reason),
+            Err(_) if stretch < plan.target => continue,
+            Err(_) => break,
+        };
+        stops.push(Stop::of(checked, stretch, &solved, plan.per_segment, tables.as_ref())?);
+        if stretch == plan.target {
+            at_target = Some((stops.len() - 1, solved.clone()));
+        }
+        before = Some(solved);
+    }
+    let target = at_target.ok_or_else(|| "the target stretch was not reached".to_owned())?;
+    Ok(Some(Way { stops, target, onset: None }))
+}
+
+/// What is said of the model that governs.
+struct Said {
+    model: ModelName,
+    words: &'static str,
+    named: &'static str,
+    source: &'static str,
+    heights_um: Option<[f64; 2]>,
+}
+
+impl Way {
+    /// What the margins rest on, and the path for drawings.
+    fn governs(self, checked: &Checked, said: &Said) -> (Governed, RibbonPath) {
+        let (number, solved) = self.target;
+        let target = &self.stops[number];
+        let (error_estimate, iterations) = solved.effort();
+        let governed = Governed {
+            model: said.model,
+            words: said.words.to_owned(),
+            named: said.named.to_owned(),
+            source: said.source,
+            peaks: target.peaks.clone(),
+            force_un: target.force_un,
+            error_estimate,
+            iterations,
+            heights_um: said.heights_um,
+            reached: way::reached(checked, &self.stops),
+            searched_to: self.stops.last().map_or(target.stretch, |stop| stop.stretch),
+            points: target.form.points.clone(),
+            curve: way::curve(&self.stops),
+        };
+        let forms: Vec<RibbonForm> = self.stops.into_iter().map(|stop| stop.form).collect();
+        (governed, RibbonPath::new(forms, self.onset))
     }
 }
 
 /// The way of a ribbon that stays in its plane.
 fn flat_way(
     checked: &Checked,
-    line: &Centreline,
     plan: &Plan,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
-) -> Result<Option<(Governed, RibbonPath)>, String> {
-    let tables = light::Tables::of(checked, false, caches);
-    let mut stops: Vec<Stop> = Vec::new();
-    let mut at_target = None;
-    let mut warm: Option<ogee_mechanics::RibbonSolution> = None;
-    for &stretch in &plan.stretches {
-        if !keep_going() {
-            return Ok(None);
-        }
-        let solution = match flat::solve(checked, line, stretch, &mut caches.ribbon, warm.as_ref()) {
-            Ok(solution) => solution,
-            Err(reason) if stretch == plan.target => return Err(reason),
-            // Compression or the far end may have no equilibrium that any mesh resolves; the way ends there.
-            Err(_) if stretch < plan.target => continue,
-            Err(_) => break,
+) -> Result<Option<Way>, String> {
+    let line = checked.centreline();
+    walk(checked, plan, caches, keep_going, &mut |stretch, caches, before| {
+        let warm = match before {
+            Some(Solved::Flat(solution)) => Some(solution.as_ref()),
+            _ => None,
         };
-        let solved = Solved::Flat(Box::new(solution.clone()));
-        stops.push(Stop::of(checked, stretch, &solved, plan.per_segment, tables.as_ref())?);
-        if stretch == plan.target {
-            at_target = Some((stops.len() - 1, solution.clone()));
-        }
-        warm = Some(solution);
-    }
-    let Some((number, solution)) = at_target else {
-        return Err("the target stretch was not reached".to_owned());
-    };
-    let words = match checked.design().support.kind {
-        SupportName::FreeInPlane => "whole ribbon between clamped ends, kept in its plane",
-        _ => "whole ribbon between clamped ends, in its plane",
-    };
-    let governed = Governed {
+        let solution = flat::solve(checked, line, stretch, &mut caches.ribbon, warm)?;
+        Ok(Solved::Flat(Box::new(solution)))
+    })
+}
+
+/// A free ribbon that stays in its plane, or is kept there.
+fn flat_said(checked: &Checked) -> Said {
+    Said {
         model: ModelName::Ribbon,
-        words: words.to_owned(),
-        named: "whole ribbon in its plane, clamped ends, large stretch".to_owned(),
+        words: match checked.design().support.kind {
+            SupportName::FreeInPlane => "whole ribbon between clamped ends, kept in its plane",
+            _ => "whole ribbon between clamped ends, which stays in its plane",
+        },
+        named: "whole ribbon in its plane, clamped ends, large stretch",
         source: flat::SOURCE,
-        peaks: stops[number].peaks.clone(),
-        force_un: solution.force_un[0],
-        error_estimate: solution.error_estimate,
-        iterations: solution.iterations,
         heights_um: None,
-        reached: way::reached(checked, &stops),
-        searched_to: stops.last().map_or(plan.target, |stop| stop.stretch).min(plan.far()),
-        points: stops[number].form.points.clone(),
-        curve: way::curve(&stops),
+    }
+}
+
+/// The way of a bonded ribbon.
+fn bonded_way(
+    checked: &Checked,
+    bed: &bonded::Bed,
+    plan: &Plan,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Option<Way>, String> {
+    let line = checked.centreline();
+    walk(checked, plan, caches, keep_going, &mut |stretch, _, _| {
+        Ok(Solved::Bonded(Box::new(bonded::solve(checked, line, bed, stretch)?)))
+    })
+}
+
+/// Stretch at which the ribbon leaves its plane, held by a bed of that stiffness; `None` where it does not up to `far`.
+fn onset_of(checked: &Checked, bed_mpa: f64, far: f64, caches: &mut Caches) -> Result<Option<Onset>, String> {
+    let problem = OnsetProblem {
+        line: checked.centreline(),
+        strips: checked.strips(),
+        out: &checked.out_of_plane(),
+        foundation_mpa: bed_mpa,
+        up_to: flat::motion(checked, far),
     };
-    let forms: Vec<RibbonForm> = stops.into_iter().map(|stop| stop.form).collect();
-    Ok(Some((governed, RibbonPath::new(forms, None))))
+    onset(&mut caches.ribbon, &problem).map_err(|e| e.to_string())
 }

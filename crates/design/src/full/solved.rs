@@ -1,15 +1,17 @@
 //! A solved ribbon, whichever model solved it.
 
-use super::flat;
 use super::strain::SectionPeaks;
+use super::{bonded, buckled, flat};
 use crate::check::Checked;
 use crate::form::RibbonForm;
-use ogee_mechanics::RibbonSolution;
+use ogee_mechanics::{BondedRibbonSolution, RibbonSolution, SpatialSolution};
 
 /// A ribbon solved at one stretch.
 #[derive(Clone, Debug)]
 pub(crate) enum Solved {
     Flat(Box<RibbonSolution>),
+    Buckled(Box<SpatialSolution>),
+    Bonded(Box<BondedRibbonSolution>),
 }
 
 impl Solved {
@@ -17,6 +19,8 @@ impl Solved {
     pub(crate) fn peaks(&self, checked: &Checked) -> Result<SectionPeaks, String> {
         match self {
             Self::Flat(solution) => flat::peaks(checked, solution),
+            Self::Buckled(solution) => buckled::peaks(checked, solution),
+            Self::Bonded(solution) => bonded::peaks(checked, solution),
         }
     }
 
@@ -24,6 +28,8 @@ impl Solved {
     pub(crate) fn form(&self, stretch: f64, points_per_segment: usize) -> RibbonForm {
         match self {
             Self::Flat(solution) => flat::form(solution, stretch, points_per_segment),
+            Self::Buckled(solution) => buckled::form(solution, stretch, points_per_segment),
+            Self::Bonded(solution) => bonded::form(solution, stretch, points_per_segment),
         }
     }
 
@@ -31,6 +37,17 @@ impl Solved {
     pub(crate) fn force_un(&self) -> f64 {
         match self {
             Self::Flat(solution) => solution.force_un[0],
+            Self::Buckled(solution) => solution.force_un[0],
+            Self::Bonded(solution) => solution.end_force_ei_per_p2[0] * solution.force_unit_un(),
+        }
+    }
+
+    /// Estimated relative error and iterations.
+    pub(crate) fn effort(&self) -> (f64, u32) {
+        match self {
+            Self::Flat(solution) => (solution.error_estimate, solution.iterations),
+            Self::Buckled(solution) => (0.0, solution.iterations),
+            Self::Bonded(solution) => (solution.error_estimate, solution.iterations),
         }
     }
 }

@@ -160,6 +160,32 @@ impl<P: Part> Line<P> {
             .collect()
     }
 
+    /// `count` points (at least 2) on each smooth part, both of its ends included, at equal steps of the contour length.
+    pub(crate) fn along_parts(&self, count: usize) -> Vec<BondedPoint> {
+        let count = count.max(2);
+        let mut points = Vec::with_capacity(count * self.parts.len());
+        let mut first = 0;
+        for (k, part) in self.parts.iter().enumerate() {
+            let own = self.spans[first..].iter().take_while(|span| span.piece == k).count();
+            let spans = &self.spans[first..first + own];
+            for i in 0..count {
+                let share = i as f64 / (count - 1) as f64;
+                let s_um = part.start_um() + share * (part.end_um() - part.start_um());
+                let u = match i {
+                    0 => 0.0,
+                    i if i + 1 == count => 1.0,
+                    _ => part.u_from_s(s_um),
+                };
+                let within = spans.partition_point(|span| span.to < u).min(own.saturating_sub(1));
+                let span = spans[within];
+                let xi = (2.0 * (u - span.from) / (span.to - span.from) - 1.0).clamp(-1.0, 1.0);
+                points.push(self.point(&self.place(first + within, xi), s_um));
+            }
+            first += own;
+        }
+        points
+    }
+
     /// The extremes of strain over the fibres.
     pub(crate) fn extremes(&self, fibres: &[Fibre]) -> Extremes {
         let peak = |sign: f64| {

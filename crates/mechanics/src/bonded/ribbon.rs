@@ -207,6 +207,12 @@ impl BondedRibbonSolution {
         self.line.along(count)
     }
 
+    /// Points along the whole ribbon: `points_per_segment` (at least 2) on each smooth segment of the rest shape, at equal
+    /// steps of the contour length. There are two at each joint, with the curvatures of either side.
+    pub fn along_segments(&self, points_per_segment: usize) -> Vec<BondedPoint> {
+        self.line.along_parts(points_per_segment)
+    }
+
     /// The extremes of strain over the whole ribbon in a layer that reaches over `span`.
     ///
     /// # Errors
