@@ -58,6 +58,7 @@ mod rectangle;
 mod section;
 mod strain;
 mod strip;
+mod torsion;
 
 pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
@@ -67,3 +68,4 @@ pub use rectangle::Rectangle;
 pub use section::Section;
 pub use strain::{RectangleStrain, SectionLoads, SectionStrain};
 pub use strip::Strip;
+pub use torsion::{Torsion, TorsionNote};
