@@ -102,6 +102,7 @@ pub use ribbon::{
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use spatial::{
+    BuckledBranch, SearchEffort, StableStates,
     EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SpatialError, SpatialPeak, SpatialPoint,
     SpatialProblem, SpatialSolution, SpatialSolver, SpatialState, StateSymmetry,
 };

@@ -1,8 +1,12 @@
 //! The ribbon in space.
 
+mod branch;
+mod buckled;
 mod element;
 mod error;
 mod law;
+mod modes;
+mod multi;
 mod newton;
 mod problem;
 mod recovery;
@@ -14,7 +18,9 @@ mod state;
 mod system;
 mod vector;
 
+pub use buckled::BuckledBranch;
 pub use error::SpatialError;
+pub use multi::{SearchEffort, StableStates};
 pub use problem::SpatialProblem;
 pub use recovery::EnergyParts;
 pub use section_state::PeakKind;

@@ -36,6 +36,8 @@ pub(crate) struct Outcome {
     pub(crate) unstable: usize,
     /// Largest rotation of the last step, in radians.
     pub(crate) last_turn: f64,
+    /// Whether any step had to be turned downhill.
+    pub(crate) is_shifted: bool,
 }
 
 /// Workspaces of the solver.
@@ -67,7 +69,7 @@ impl Newton {
     /// Moves `pose` to an equilibrium.
     pub(crate) fn solve(&mut self, rod: &Rod, target: &Target, pose: &mut Pose, task: Task) -> Outcome {
         let mut outcome =
-            Outcome { is_converged: false, iterations: 0, unstable: 0, last_turn: f64::INFINITY };
+            Outcome { is_converged: false, iterations: 0, unstable: 0, last_turn: f64::INFINITY, is_shifted: false };
         let mut shift_before = 0.0;
         let mut largest_force = norm(pose.force);
         System::place_end(rod, &mut pose.frames, target.end);
@@ -77,6 +79,7 @@ impl Newton {
             let (shift, unstable) = self.factor(task, shift_before);
             shift_before = shift;
             outcome.unstable = unstable;
+            outcome.is_shifted |= shift > 0.0;
             let force = self.system.newton_force();
             let mut step = std::mem::take(&mut self.step);
             self.system.rotations([force[0], force[1], force[2], 1.0], &mut step);

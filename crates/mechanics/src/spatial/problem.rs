@@ -4,15 +4,17 @@ use ogee_geometry::{Centreline, Segment};
 
 use super::error::SpatialError;
 use super::law::Section;
-use super::rod::{Rod, Target};
-use super::vector::about_z;
+use super::rod::{Pose, Rod, Target};
+use super::vector::{Quat, about_z};
 use crate::EndMotion;
-use crate::{OutOfPlane, Strips};
+use crate::{OutOfPlane, RibbonSolution, Strips};
 
 /// Most periods that are solved as a whole.
 const MOST_PERIODS: u32 = 2000;
 /// Weights of length and of turning in the density of elements.
 const DENSITY: [f64; 2] = [0.7, 0.3];
+/// Length of the last over the first element of the stretch at a clamp.
+const CLAMP_GROWTH: f64 = 4.0;
 /// Samples along a stretch of varying curvature for the density of elements.
 const SAMPLES: u32 = 24;
 
@@ -93,17 +95,22 @@ impl Ribbon {
         let ei = strips.ei_un_um2();
         let mut builder = Rod::builder(problem.section(), |kappa| ei * strips.bending_ratio(kappa));
         let (mut places, mut counts) = (vec![0.0], Vec::new());
-        for segment in line.segments() {
+        let segments: Vec<Segment> = line.segments().collect();
+        for (index, segment) in segments.iter().enumerate() {
             let turning = (segment.sample(1.0).phi_rad - segment.sample(0.0).phi_rad).abs();
             let share = DENSITY[0] * segment.length_um() / length + DENSITY[1] * turning / tilt;
-            let count = ((share * per_quarter as f64).round() as usize).clamp(1, 4 * per_quarter);
+            let usual = ((share * per_quarter as f64).round() as usize).clamp(1, 4 * per_quarter);
+            let clamps = [index == 0, index + 1 == segments.len()];
+            // Stresses fall off steeply from a clamp.
+            let count = if clamps == [false; 2] { usual } else { 2 * usual };
             counts.push(count);
-            let cuts = cuts(&segment, count, length, tilt);
+            let cuts = cuts(segment, count, length, tilt, clamps);
             for pair in cuts.windows(2) {
                 let frame_at = |s: f64| about_z(segment.sample(segment.u_from_s(s)).phi_rad);
                 let middle = 0.5 * (pair[0] + pair[1]);
                 let frames = [frame_at(pair[0]), frame_at(middle), frame_at(pair[1])];
-                let curvature = [pair[0], pair[1]].map(|s| segment.sample(segment.u_from_s(s)).kappa_per_um);
+                let curvature =
+                    [pair[0], middle, pair[1]].map(|s| segment.sample(segment.u_from_s(s)).kappa_per_um);
                 builder.push(pair[1] - pair[0], frames, curvature);
                 places.push(middle);
                 places.push(pair[1]);
@@ -123,6 +130,11 @@ impl Ribbon {
         }
     }
 
+    /// Width over thickness as the stiffness has it: √(`EI_in`/`EI_out`).
+    pub(crate) fn slenderness(&self) -> f64 {
+        (self.rod.elements[0].rest[0].ei_in / self.rod.section.ei_out).sqrt()
+    }
+
     /// Where the far end goes.
     pub(crate) fn target(&self, motion: EndMotion) -> Target {
         let [x, y, _] = self.chord;
@@ -131,13 +143,31 @@ impl Ribbon {
             end: about_z(self.end_angle + motion.turn_rad),
         }
     }
+
+    /// The pose of a flat ribbon solved elsewhere.
+    pub(crate) fn flat_pose(&self, planar: &RibbonSolution) -> Pose {
+        let [x, y] = planar.force_un;
+        Pose { frames: self.flat(|s| planar.at(s).phi_rad), force: [x, y, 0.0] }
+    }
+
+    /// Frames of the flat ribbon with the tangent angles `phi`, in the hemisphere of the rest frames.
+    pub(crate) fn flat(&self, mut phi: impl FnMut(f64) -> f64) -> Vec<Quat> {
+        self.places
+            .iter()
+            .zip(&self.rod.rest)
+            .map(|(s, rest)| {
+                let q = about_z(phi(*s));
+                if super::vector::dot4(q, *rest) < 0.0 { q.map(|x| -x) } else { q }
+            })
+            .collect()
+    }
 }
 
 /// Element boundaries along a smooth stretch.
-fn cuts(segment: &Segment, count: usize, length: f64, tilt: f64) -> Vec<f64> {
+fn cuts(segment: &Segment, count: usize, length: f64, tilt: f64, clamps: [bool; 2]) -> Vec<f64> {
     let (start, run) = (segment.start_um(), segment.length_um());
     if count == 1 || segment.constant_curvature_per_um().is_some() {
-        return (0..=count).map(|i| start + run * i as f64 / count as f64).collect();
+        return (0..=count).map(|i| start + run * graded(i, count, clamps)).collect();
     }
     let places: Vec<(f64, f64)> = {
         let mut measure = 0.0;
@@ -159,7 +189,7 @@ fn cuts(segment: &Segment, count: usize, length: f64, tilt: f64) -> Vec<f64> {
     let mut at = 0;
     let mut result = vec![start];
     for i in 1..count {
-        let wanted = total * i as f64 / count as f64;
+        let wanted = total * graded(i, count, clamps);
         while at + 2 < places.len() && places[at + 1].0 < wanted {
             at += 1;
         }
@@ -168,4 +198,15 @@ fn cuts(segment: &Segment, count: usize, length: f64, tilt: f64) -> Vec<f64> {
     }
     result.push(start + run);
     result
+}
+
+/// Share of the stretch at the boundary `i` of `count` elements, which grow away from a clamp.
+fn graded(i: usize, count: usize, clamps: [bool; 2]) -> f64 {
+    let share = i as f64 / count as f64;
+    let grow = |x: f64| (CLAMP_GROWTH.powf(x) - 1.0) / (CLAMP_GROWTH - 1.0);
+    match clamps {
+        [true, false] => grow(share),
+        [false, true] => 1.0 - grow(1.0 - share),
+        _ => share,
+    }
 }

@@ -16,7 +16,7 @@ fn arc(section: Section, ei_in: f64, length: f64, kappa: f64, elements: u32) -> 
     let step = length / f64::from(elements);
     for i in 0..elements {
         let at = |share: f64| about_z(kappa * step * (f64::from(i) + share));
-        builder.push(step, [at(0.0), at(0.5), at(1.0)], [kappa; 2]);
+        builder.push(step, [at(0.0), at(0.5), at(1.0)], [kappa; 3]);
     }
     builder.finish()
 }

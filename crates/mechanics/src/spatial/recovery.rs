@@ -44,8 +44,10 @@ pub(crate) struct Recovered {
     pub(crate) lengths: Vec<f64>,
     /// Contour length at rest at the elements' starts, and at the end.
     pub(crate) places: Vec<f64>,
-    curvature: Vec<[f64; 2]>,
-    stiffness: Vec<[f64; 2]>,
+    curvature: Vec<[f64; 3]>,
+    stiffness: Vec<[f64; 3]>,
+    /// Elastic energy of each element by its Gauss points.
+    energies: Vec<f64>,
     pub(crate) energy: EnergyParts,
 }
 
@@ -62,8 +64,9 @@ impl Recovered {
             ends: Vec::with_capacity(count),
             lengths: rod.elements.iter().map(|element| element.length).collect(),
             places: ribbon.places.iter().step_by(2).copied().collect(),
-            curvature: rod.end_curvature.clone(),
-            stiffness: rod.end_stiffness.clone(),
+            curvature: rod.curvature.clone(),
+            stiffness: rod.stiffness.clone(),
+            energies: Vec::with_capacity(count),
             energy: EnergyParts::default(),
         };
         let near = in_space(&axes(pose.frames[0]), near_moment);
@@ -82,8 +85,8 @@ impl Recovered {
                 let guess = [far * a[0] + (1.0 - far) * b[0], far * a[1] + (1.0 - far) * b[1]];
                 SectionState::new(
                     &section,
-                    rod.end_curvature[index][side],
-                    rod.end_stiffness[index][side],
+                    rod.curvature[index][2 * side],
+                    rod.stiffness[index][2 * side],
                     components(&axes, moment),
                     components(&axes, pose.force),
                     guess,
@@ -100,6 +103,7 @@ impl Recovered {
         let section = &self.section;
         let mut chord = [0.0; 3];
         let mut rates = [[0.0; 3]; POINTS];
+        let before = self.energy.total_un_um();
         for (point, rest) in element.rest.iter().enumerate() {
             let state = element.state(nodes, point);
             let tension = dot(force, state.axes[0]);
@@ -115,6 +119,7 @@ impl Recovered {
             chord = add(chord, scale(state.axes[0], rest.weight * (1.0 + stretch)));
             rates[point] = state.kappa;
         }
+        self.energies.push(self.energy.total_un_um() - before);
         (chord, rates)
     }
 
@@ -133,9 +138,11 @@ impl Recovered {
         let force = cubic(a.force, b.force, scale(fa, length), scale(fb, length), x);
         let mix = |pair: [f64; 2]| pair[0] + x * (pair[1] - pair[0]);
         let guess = [mix([a.kappa[0], b.kappa[0]]), mix([a.kappa[1], b.kappa[1]])];
-        let [k0, k1] = self.curvature[element];
-        // Without a jump inside, curvature at rest is linear to the order of the elements.
-        SectionState::new(&self.section, mix([k0, k1]), mix(self.stiffness[element]), moment, force, guess)
+        let middle = |three: [f64; 3]| {
+            let y = 1.0 - x;
+            three[0] * y * (y - x) + 4.0 * three[1] * x * y + three[2] * x * (x - y)
+        };
+        SectionState::new(&self.section, middle(self.curvature[element]), middle(self.stiffness[element]), moment, force, guess)
     }
 
     /// The position within an element.
@@ -151,6 +158,20 @@ impl Recovered {
     /// Contour length at rest from the near end.
     pub(crate) fn place(&self, element: usize, x: f64) -> f64 {
         self.places[element] + x * self.lengths[element]
+    }
+
+    /// Difference of the energies by equilibrium and by the frames, element by element, over the whole energy: how much
+    /// the elements are too long.
+    pub(crate) fn mismatch(&self) -> f64 {
+        let mut total = 0.0;
+        for element in 0..self.ends.len() {
+            let [a, b] = &self.ends[element];
+            let middle = self.inside(element, 0.5);
+            let density = |state: &SectionState| state.energy(&self.section);
+            let simpson = (density(a) + 4.0 * density(&middle) + density(b)) / 6.0 * self.lengths[element];
+            total += (simpson - self.energies[element]).abs();
+        }
+        total / self.energy.total_un_um().abs().max(f64::MIN_POSITIVE)
     }
 
     /// Calls `look` with the place and the state of all samples.

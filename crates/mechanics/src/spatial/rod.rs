@@ -16,10 +16,10 @@ pub(crate) struct Rod {
     pub(crate) elements: Vec<Element>,
     /// Rest frames of the nodes: element ends and middles, 2 m + 1 of them.
     pub(crate) rest: Vec<Quat>,
-    /// Curvature at rest just after the start and just before the end of each element, in 1/µm.
-    pub(crate) end_curvature: Vec<[f64; 2]>,
+    /// Curvature at rest just after the start, at the middle and just before the end of each element, in 1/µm.
+    pub(crate) curvature: Vec<[f64; 3]>,
     /// Stiffness `EI_c` at the same places.
-    pub(crate) end_stiffness: Vec<[f64; 2]>,
+    pub(crate) stiffness: Vec<[f64; 3]>,
     pub(crate) held: [Held; 2],
     /// True if the force at the far end is given rather than the place of that end.
     pub(crate) is_force_given: bool,
@@ -42,7 +42,7 @@ pub(crate) struct Pose {
 }
 
 impl Rod {
-    /// A rod from elements given by length, three rest frames and curvature at both ends.
+    /// A rod from elements given by length, three rest frames and the curvature at these places.
     ///
     /// `stiffness` is `EI_c` at a curvature.
     pub(crate) fn builder(
@@ -54,8 +54,8 @@ impl Rod {
                 section,
                 elements: Vec::new(),
                 rest: Vec::new(),
-                end_curvature: Vec::new(),
-                end_stiffness: Vec::new(),
+                curvature: Vec::new(),
+                stiffness: Vec::new(),
                 held: [CLAMPED; 2],
                 is_force_given: false,
             },
@@ -109,7 +109,7 @@ impl<F: Fn(f64) -> f64> RodBuilder<F> {
     }
 
     /// Adds an element after the last one; its first frame is that of the last one's end.
-    pub(crate) fn push(&mut self, length: f64, mut frames: [Quat; 3], curvature: [f64; 2]) {
+    pub(crate) fn push(&mut self, length: f64, mut frames: [Quat; 3], curvature: [f64; 3]) {
         // Neighbours lie in the same hemisphere.
         let mut before = self.rod.rest.last().copied().unwrap_or(frames[0]);
         for frame in &mut frames {
@@ -129,10 +129,10 @@ impl<F: Fn(f64) -> f64> RodBuilder<F> {
                 d_s: self.rod.section.ea + kappa * kappa * ei_in,
             };
         }
-        let ends = [self.stiffness(curvature[0]), self.stiffness(curvature[1])];
+        let stiffness = curvature.map(|kappa| self.stiffness(kappa));
         self.rod.elements.push(Element { length, rest });
-        self.rod.end_curvature.push(curvature);
-        self.rod.end_stiffness.push(ends);
+        self.rod.curvature.push(curvature);
+        self.rod.stiffness.push(stiffness);
         if self.rod.rest.is_empty() {
             self.rod.rest.push(frames[0]);
         }

@@ -56,6 +56,15 @@ impl SectionState {
         }
     }
 
+    /// Elastic energy per length at rest.
+    pub(crate) fn energy(&self, section: &Section) -> f64 {
+        let law = section.thickness(self.kappa[0], self.kappa[1]);
+        let twist = section.gj * self.kappa[0] * self.kappa[0];
+        law.energy_bend
+            + law.energy_ribbon
+            + 0.5 * (twist + self.curving * self.moment[2] + section.ea * self.axial * self.axial)
+    }
+
     /// Rates of moment and force along the ribbon, in the turning frame.
     pub(crate) fn rates(&self) -> (Vec3, Vec3) {
         let arm = 1.0 + self.stretch;

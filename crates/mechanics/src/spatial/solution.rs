@@ -182,6 +182,9 @@ pub struct SpatialSolution {
     pub residual: f64,
     /// Elements of the ribbon.
     pub elements: usize,
+    /// How far energies by equilibrium and by the frames differ, element by element, over the whole energy,
+    /// dimensionless: a cheap indicator, some ten times the error of the energy.
+    pub mesh_indicator: f64,
     /// The state, to start another solve from.
     pub state: SpatialState,
     pub(crate) recovered: Recovered,
@@ -278,6 +281,7 @@ impl SpatialSolution {
             iterations: outcome.iterations as u32,
             residual: outcome.last_turn,
             elements: recovered.lengths.len(),
+            mesh_indicator: recovered.mismatch(),
             state: SpatialState::new(ribbon, pose, stretch, symmetry == StateSymmetry::Flat),
             recovered,
             extent,

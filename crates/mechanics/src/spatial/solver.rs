@@ -111,7 +111,7 @@ impl SpatialSolver {
                 }
             }
         }
-        Ok(Outcome { is_converged: true, iterations, unstable: 0, last_turn })
+        Ok(Outcome { is_converged: true, iterations, unstable: 0, last_turn, is_shifted: false })
     }
 
     /// Assembles and factorises at a pose, free to leave the plane; returns the unstable directions.
@@ -158,6 +158,7 @@ impl SpatialSolver {
             shift *= 2.0;
         }
         let mut mode: Vec<Vec3> = start_vector(pose.frames.len());
+        release(&mut mode);
         let mut eigenvalue = 0.0;
         for _ in 0..ROUNDS {
             let before = mode.clone();
@@ -218,6 +219,14 @@ pub(crate) fn start_vector(count: usize) -> Vec<Vec3> {
             [(0.37 * x).sin() + 0.3, (0.23 * x + 1.0).cos(), 0.1 * (0.71 * x).sin()]
         })
         .collect()
+}
+
+/// Takes the rotations at the clamps out of a mode.
+pub(crate) fn release(mode: &mut [Vec3]) {
+    if let [first, .., last] = mode {
+        *first = [0.0; 3];
+        *last = [0.0; 3];
+    }
 }
 
 /// Scales a mode to a largest rotation of 1 rad, its largest component positive.

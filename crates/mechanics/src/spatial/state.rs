@@ -3,7 +3,7 @@
 use super::error::SpatialError;
 use super::problem::Ribbon;
 use super::rod::Pose;
-use super::vector::{Quat, conjugate, product, unit};
+use super::vector::{Quat, conjugate, dot4, product, unit};
 
 /// A state of a ribbon in space from which another solve can start: of the same ribbon at another stretch, or of
 /// another ribbon with the same number of smooth stretches and periods.
@@ -76,6 +76,21 @@ impl SpatialState {
             first += old;
         }
         turns
+    }
+
+    /// The state between this one (`share` 0) and another of the same ribbon (`share` 1), for drawing.
+    pub(crate) fn blended(&self, other: &Self, share: f64) -> Self {
+        let mix = |a: &Quat, b: &Quat| {
+            let sign = if dot4(*a, *b) < 0.0 { -1.0 } else { 1.0 };
+            unit(std::array::from_fn(|i| (1.0 - share) * a[i] + sign * share * b[i]))
+        };
+        Self {
+            stretch: (1.0 - share) * self.stretch + share * other.stretch,
+            counts: self.counts.clone(),
+            turns: self.turns.iter().zip(&other.turns).map(|(a, b)| mix(a, b)).collect(),
+            force: std::array::from_fn(|i| (1.0 - share) * self.force[i] + share * other.force[i]),
+            is_flat: self.is_flat && other.is_flat,
+        }
     }
 
     /// The mirror image in the plane of the ribbon, z → −z.
