@@ -128,12 +128,7 @@ impl SpatialSolver {
         let rate = path.rate(ribbon.span);
         let weight: f64 = mode.iter().map(|x| dot(*x, *x)).sum();
         let mut pose = Pose {
-            frames: flat
-                .frames
-                .iter()
-                .zip(mode)
-                .map(|(q, x)| turned(*q, x.map(|x| amplitude * x)))
-                .collect(),
+            frames: flat.frames.iter().zip(mode).map(|(q, x)| turned(*q, x.map(|x| amplitude * x))).collect(),
             force: flat.force,
         };
         let mut share = 0.0;

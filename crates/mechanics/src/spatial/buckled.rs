@@ -178,9 +178,8 @@ impl SpatialSolver {
 
 /// The states of a march.
 pub(crate) fn states(ribbon: &Ribbon, path: &MotionPath, march: &March) -> Vec<SpatialState> {
-    let state = |arrival: &Arrival| {
-        SpatialState::new(ribbon, &arrival.pose, path.at(arrival.share).stretch, false)
-    };
+    let state =
+        |arrival: &Arrival| SpatialState::new(ribbon, &arrival.pose, path.at(arrival.share).stretch, false);
     march.arrivals.iter().map(state).collect()
 }
 

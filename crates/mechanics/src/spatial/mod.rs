@@ -8,6 +8,7 @@ mod law;
 mod modes;
 mod multi;
 mod newton;
+mod path;
 mod problem;
 mod recovery;
 mod rod;
@@ -21,6 +22,7 @@ mod vector;
 pub use buckled::BuckledBranch;
 pub use error::SpatialError;
 pub use multi::{SearchEffort, StableStates};
+pub use path::BuckledPath;
 pub use problem::SpatialProblem;
 pub use recovery::EnergyParts;
 pub use section_state::PeakKind;
@@ -30,6 +32,8 @@ pub use solution::{
 pub use solver::SpatialSolver;
 pub use state::SpatialState;
 
+#[cfg(test)]
+mod branch_tests;
 #[cfg(test)]
 mod published_tests;
 #[cfg(test)]

@@ -126,13 +126,7 @@ impl SpatialSolver {
         Ok(pose)
     }
 
-    fn try_from(
-        &mut self,
-        ribbon: &Ribbon,
-        problem: &SpatialProblem<'_>,
-        mut pose: Pose,
-        found: &mut Found,
-    ) {
+    fn try_from(&mut self, ribbon: &Ribbon, problem: &SpatialProblem<'_>, mut pose: Pose, found: &mut Found) {
         found.starts += 1;
         let target = ribbon.target(problem.motion);
         let outcome = self.settle(ribbon, &target, &mut pose);
@@ -165,7 +159,9 @@ fn is_image(a: &Pose, b: &Pose, is_curled: bool) -> bool {
     if !is_curled {
         return true;
     }
-    let turn = |pose: &Pose| pose.frames.iter().map(|q| q[2]).fold(0.0_f64, |m, x| if x.abs() > m.abs() { x } else { m });
+    let turn = |pose: &Pose| {
+        pose.frames.iter().map(|q| q[2]).fold(0.0_f64, |m, x| if x.abs() > m.abs() { x } else { m })
+    };
     turn(a) * turn(b) > 0.0
 }
 
@@ -186,7 +182,9 @@ fn directions(modes: &[Vec<Vec3>], effort: SearchEffort, both_signs: bool) -> Ve
         for i in 0..modes.len() {
             for j in i + 1..modes.len() {
                 for sign in [1.0, -1.0] {
-                    list.push(modes[i].iter().zip(&modes[j]).map(|(a, b)| add(*a, scale(*b, sign))).collect());
+                    list.push(
+                        modes[i].iter().zip(&modes[j]).map(|(a, b)| add(*a, scale(*b, sign))).collect(),
+                    );
                 }
             }
         }

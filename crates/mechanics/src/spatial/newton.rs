@@ -68,8 +68,13 @@ pub(crate) fn moved(pose: &Pose, step: &[Vec3], force: Vec3, share: f64, out: &m
 impl Newton {
     /// Moves `pose` to an equilibrium.
     pub(crate) fn solve(&mut self, rod: &Rod, target: &Target, pose: &mut Pose, task: Task) -> Outcome {
-        let mut outcome =
-            Outcome { is_converged: false, iterations: 0, unstable: 0, last_turn: f64::INFINITY, is_shifted: false };
+        let mut outcome = Outcome {
+            is_converged: false,
+            iterations: 0,
+            unstable: 0,
+            last_turn: f64::INFINITY,
+            is_shifted: false,
+        };
         let mut shift_before = 0.0;
         let mut largest_force = norm(pose.force);
         System::place_end(rod, &mut pose.frames, target.end);

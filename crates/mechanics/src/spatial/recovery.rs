@@ -142,7 +142,14 @@ impl Recovered {
             let y = 1.0 - x;
             three[0] * y * (y - x) + 4.0 * three[1] * x * y + three[2] * x * (x - y)
         };
-        SectionState::new(&self.section, middle(self.curvature[element]), middle(self.stiffness[element]), moment, force, guess)
+        SectionState::new(
+            &self.section,
+            middle(self.curvature[element]),
+            middle(self.stiffness[element]),
+            moment,
+            force,
+            guess,
+        )
     }
 
     /// The position within an element.

@@ -80,16 +80,44 @@ impl SpatialState {
 
     /// The state between this one (`share` 0) and another of the same ribbon (`share` 1), for drawing.
     pub(crate) fn blended(&self, other: &Self, share: f64) -> Self {
-        let mix = |a: &Quat, b: &Quat| {
-            let sign = if dot4(*a, *b) < 0.0 { -1.0 } else { 1.0 };
-            unit(std::array::from_fn(|i| (1.0 - share) * a[i] + sign * share * b[i]))
+        let stretch = (1.0 - share) * self.stretch + share * other.stretch;
+        Self::combined(&[(self, 1.0 - share), (other, share)], stretch)
+    }
+
+    /// The weighted sum of states of one ribbon, weights summing to 1.
+    pub(crate) fn combined(parts: &[(&Self, f64)], stretch: f64) -> Self {
+        // The part of most weight leads: the force of a flat state has another unit.
+        let mut leader = 0;
+        for (i, part) in parts.iter().enumerate() {
+            if part.1 > parts[leader].1 {
+                leader = i;
+            }
+        }
+        let first = parts[leader].0;
+        let turn = |node: usize| {
+            let lead = first.turns[node];
+            let mut sum = [0.0; 4];
+            for (state, weight) in parts {
+                let q = state.turns[node];
+                let signed = if dot4(q, lead) < 0.0 { -weight } else { *weight };
+                for (x, part) in sum.iter_mut().zip(q) {
+                    *x += signed * part;
+                }
+            }
+            unit(sum)
+        };
+        let is_of_one_kind = parts.iter().all(|(state, _)| state.is_flat == first.is_flat);
+        let force = if is_of_one_kind {
+            std::array::from_fn(|i| parts.iter().map(|(state, weight)| weight * state.force[i]).sum())
+        } else {
+            first.force
         };
         Self {
-            stretch: (1.0 - share) * self.stretch + share * other.stretch,
-            counts: self.counts.clone(),
-            turns: self.turns.iter().zip(&other.turns).map(|(a, b)| mix(a, b)).collect(),
-            force: std::array::from_fn(|i| (1.0 - share) * self.force[i] + share * other.force[i]),
-            is_flat: self.is_flat && other.is_flat,
+            stretch,
+            counts: first.counts.clone(),
+            turns: (0..first.turns.len()).map(turn).collect(),
+            force,
+            is_flat: first.is_flat,
         }
     }
 

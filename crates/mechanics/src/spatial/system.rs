@@ -306,10 +306,7 @@ impl System {
     /// Second derivatives by the force and closure error when the rotations relax.
     pub(crate) fn reduced(&self) -> (Mat3, Vec3) {
         let s = &self.schur;
-        (
-            std::array::from_fn(|i| [s[i][0], s[i][1], s[i][2]]),
-            [s[0][3], s[1][3], s[2][3]],
-        )
+        (std::array::from_fn(|i| [s[i][0], s[i][1], s[i][2]]), [s[0][3], s[1][3], s[2][3]])
     }
 
     /// Rotations −K⁻¹ (B f + γ g) for the weights (f, γ) of the border columns.
