@@ -91,8 +91,8 @@ pub use fibre::{Edge, Extremes, LayerSpan, Peak};
 pub use linear::LinearEstimate;
 pub use many::{CellResult, LayerPeaks, ManyProblem, ManyResults, ManySettings, ManySolver};
 pub use onset::{
-    BucklingMode, EndSupport, FlatPoint, ModePoint, Onset, OnsetError, OnsetProblem, SecondVariation,
-    Symmetry, onset,
+    BucklingMode, EndSupport, FlatPoint, ModePoint, Onset, OnsetError, OnsetEstimate, OnsetProblem,
+    SecondVariation, Symmetry, onset,
 };
 pub use out_of_plane::{OutOfPlane, OutOfPlaneError, SectionLaw, torsion_constant_um4};
 pub use ribbon::{

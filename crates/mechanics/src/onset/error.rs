@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::{out_of_plane::OutOfPlaneError, ribbon::RibbonError};
+use crate::{error::StripsError, out_of_plane::OutOfPlaneError, ribbon::RibbonError};
 
 /// Why an onset of out-of-plane buckling or its modes cannot be given.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -14,6 +14,9 @@ pub enum OnsetError {
     /// The section is impossible out of the plane.
     #[error(transparent)]
     Section(#[from] OutOfPlaneError),
+    /// The section is impossible in the plane.
+    #[error(transparent)]
+    Strips(#[from] StripsError),
     /// The foundation is not a number from 0.
     #[error("foundation of {foundation_mpa} MPa is not a finite number from zero")]
     BadFoundation {

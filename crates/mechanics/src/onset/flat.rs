@@ -1,7 +1,7 @@
 //! The flat state that is disturbed, at the nodes of the elements.
 
 use crate::{
-    basis::{NODES, POINT, WEIGHT},
+    basis::{INTEGRAL, NODES, POINT, WEIGHT, shape_values},
     ribbon::{RibbonSolution, RibbonSolver},
 };
 
@@ -53,6 +53,31 @@ impl FlatState {
         ((self.s[e * NODES] - half).abs() < 1e-9 * half).then_some(e)
     }
 
+    /// The first `elements` elements, each cut in two, by interpolation.
+    pub(crate) fn halved(&self, elements: usize) -> Self {
+        let mut fine = Self::default();
+        let shapes = [-0.5, 0.5].map(|middle| POINT.map(|xi| shape_values(middle + 0.5 * xi)));
+        for (nodes, s) in
+            self.nodes.as_chunks::<NODES>().0.iter().zip(self.s.as_chunks::<NODES>().0).take(elements)
+        {
+            for shape in shapes.iter().flatten() {
+                let mut node = FlatNode::default();
+                let mut along = 0.0;
+                for g in 0..NODES {
+                    node.jacobian += 0.5 * shape[g] * nodes[g].jacobian;
+                    node.curvature += shape[g] * nodes[g].curvature;
+                    node.moment += shape[g] * nodes[g].moment;
+                    node.normal += shape[g] * nodes[g].normal;
+                    node.stretched += shape[g] * nodes[g].stretched;
+                    along += shape[g] * s[g];
+                }
+                fine.nodes.push(node);
+                fine.s.push(along);
+            }
+        }
+        fine
+    }
+
     /// Takes the planar state that the solver holds, on its own elements.
     pub(crate) fn take(&mut self, solver: &RibbonSolver) {
         let (mesh, fields) = (&solver.mesh, &solver.fields);
@@ -72,9 +97,7 @@ impl FlatState {
                     normal: mesh.ea.mul_add(field.axial, -rest.kappa * moment),
                     stretched: 1.0 + field.axial,
                 });
-                let along: f64 = (0..NODES)
-                    .map(|i| crate::basis::INTEGRAL[g][i] * mesh.rest[e * NODES + i].jacobian)
-                    .sum();
+                let along: f64 = (0..NODES).map(|i| INTEGRAL[g][i] * mesh.rest[e * NODES + i].jacobian).sum();
                 self.s.push(start + along);
             }
             start += length;

@@ -2,15 +2,18 @@
 
 mod element;
 mod error;
+mod estimate;
 mod factor;
 mod flat;
 mod mode;
 mod problem;
+mod roots;
 mod search;
 mod second_variation;
 mod tridiagonal;
 
 pub use error::OnsetError;
+pub use estimate::OnsetEstimate;
 pub use flat::FlatPoint;
 pub use mode::{BucklingMode, ModePoint};
 pub use problem::{Onset, OnsetProblem, Symmetry};

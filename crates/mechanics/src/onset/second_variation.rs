@@ -15,8 +15,8 @@ use crate::{
 };
 
 /// Lanczos steps for a number of modes: so many to begin with, and for each mode.
-const STEPS: usize = 24;
-const STEPS_PER_MODE: usize = 3;
+const STEPS: usize = 10;
+const STEPS_PER_MODE: usize = 2;
 /// Relative error of an eigenvalue's inverse distance from the shift.
 const SETTLED: f64 = 1e-10;
 /// Most tries at a shift below all eigenvalues.
@@ -201,11 +201,16 @@ pub(crate) fn relative(
     })
 }
 
-/// A vector of unknowns as rotations and deflection at the nodes, not scaled.
-pub(crate) fn mode_points(state: &FlatState, values: &[f64], unit_um: f64) -> Vec<ModePoint> {
-    let elements = state.elements();
+/// A vector of unknowns over the first `nodes_used` nodes as rotations and deflection at them, not scaled.
+pub(crate) fn mode_points(
+    state: &FlatState,
+    nodes_used: usize,
+    values: &[f64],
+    unit_um: f64,
+) -> Vec<ModePoint> {
+    let elements = nodes_used / NODES;
     let mut points = Vec::with_capacity(elements * (NODES - 1) + 1);
-    for (e, nodes) in state.nodes.as_chunks::<NODES>().0.iter().enumerate() {
+    for (e, nodes) in state.nodes[..nodes_used].as_chunks::<NODES>().0.iter().enumerate() {
         let own = gather(values, elements, e);
         let [alpha, beta] = expand(nodes, &own);
         let v = deflections(nodes, own[2], &beta);
@@ -222,7 +227,7 @@ pub(crate) fn mode_points(state: &FlatState, values: &[f64], unit_um: f64) -> Ve
 }
 
 fn mode_of(state: &FlatState, values: &[f64], unit_um: f64) -> BucklingMode {
-    BucklingMode::scaled(mode_points(state, values, unit_um))
+    BucklingMode::scaled(mode_points(state, state.nodes.len(), values, unit_um))
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {

@@ -4,8 +4,8 @@ use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter};
 
 use super::Symmetry;
 use crate::{
-    EndMotion, Onset, OnsetError, OnsetProblem, OutOfPlane, RibbonProblem, RibbonSolver, SecondVariation,
-    SectionLaw, Strips, onset,
+    EndMotion, Onset, OnsetError, OnsetEstimate, OnsetProblem, OutOfPlane, RibbonProblem, RibbonSolver,
+    SecondVariation, SectionLaw, Strips, onset,
 };
 
 fn line(family: Family, amplitude_um: f64, periods: u32, ends: Ends, lead_um: f64) -> Centreline {
@@ -130,6 +130,31 @@ fn hairpins_exchange_their_first_modes() {
         assert_eq!(found.symmetry, symmetry, "{amplitude}");
         let (next, _) = found.next.unwrap();
         assert!((next * 400.0 / second - 1.0).abs() < 3e-3, "{amplitude}: second {}", next * 400.0);
+    }
+}
+
+#[test]
+fn the_constant_of_onset_has_the_tabulated_values() {
+    // Onset times (w/t)² for crossing ends and ν = 0.3, n = 1, 2, 4, 8, by the spatial computation.
+    let table: [(Family, f64, [f64; 4]); 6] = [
+        (Family::Arc, 10.0, [1.30, 0.76, 0.83, 0.92]),
+        (Family::Arc, 30.0, [1.92, 1.00, 1.17, 1.27]),
+        (Family::Sine, 30.0, [1.72, 0.86, 1.01, 1.10]),
+        (Family::SineGenerated, 50.0, [2.62, 1.12, 1.24, 1.26]),
+        (Family::SineGenerated, 100.0, [4.79, 1.65, 1.44, 1.27]),
+        (Family::Sine, 50.0, [2.29, 0.96, 1.08, 1.10]),
+    ];
+    let mut solver = RibbonSolver::new();
+    for (family, amplitude_um, expected) in table {
+        for (periods, expected) in [1, 2, 4, 8].into_iter().zip(expected) {
+            let line = line(family, amplitude_um, periods, Ends::Crossing, 0.0);
+            let found = OnsetEstimate::new(&mut solver, &line, 3.0, 0.3).unwrap().unwrap();
+            assert!(
+                (found.c / expected - 1.0).abs() < 0.04,
+                "{family:?} {amplitude_um} {periods}: {}",
+                found.c
+            );
+        }
     }
 }
 

@@ -1,9 +1,11 @@
 //! The whole ribbon between two islands, in its plane.
 
+mod descent;
 mod error;
 mod fields;
 mod mesh;
 mod newton;
+mod path;
 mod peak;
 mod problem;
 mod solution;
@@ -13,6 +15,7 @@ pub use error::RibbonError;
 pub use peak::{RibbonExtremes, RibbonPeak};
 pub use problem::{EndMotion, RibbonProblem};
 pub use solution::{RibbonPoint, RibbonSolution};
+pub(crate) use solver::Solved;
 pub use solver::{Reached, RibbonSolver, RibbonState};
 
 #[cfg(test)]

@@ -4,34 +4,29 @@ use super::{
     RibbonError, RibbonProblem, RibbonSolution,
     fields::Fields,
     mesh::{RibbonMesh, Span},
-    newton::{Load, MULTIPLIERS, Newton, Target},
+    newton::{MULTIPLIERS, Newton, Target},
     problem::EndMotion,
 };
 use crate::{
     basis::{NODES, POINT, WEIGHT, shape_values},
     guess::{MOMENTS, SINE_SERIES, angle_share},
-    kernel::NodeTerm,
     solver::Mesh,
     wide::Wide,
 };
 
 /// Relative correction at which the iteration stops. One more step would change the result by about its square.
-const SETTLED: f64 = 1e-6;
+pub(super) const SETTLED: f64 = 1e-6;
 /// Newton steps from one start before the way there is taken in smaller steps.
 const STEPS: u32 = 25;
 /// First and smallest step of the motion, relative to the whole way.
 const FIRST_ADVANCE: f64 = 0.25;
 const LEAST_ADVANCE: f64 = 1.0 / 1024.0;
 /// Most elements for one quarter's length of the ribbon, on average.
-const MOST_PER_QUARTER: usize = 64;
+pub(super) const MOST_PER_QUARTER: usize = 64;
 /// Most rounds of refinement.
 const ROUNDS: usize = 10;
-/// Steps on the way down from an unstable state.
-const DESCENT_STEPS: u32 = 150;
-/// First push along an unstable mode, in radians.
-const PUSH_RAD: f64 = 0.1;
 /// Angles and force below which a guess of the force has no meaning.
-const TINY: f64 = 1e-300;
+pub(super) const TINY: f64 = 1e-300;
 
 /// How the state was reached.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,8 +57,8 @@ pub struct RibbonSolver {
     pub(crate) newton: Newton,
     pub(crate) fields: Fields,
     kept: Vec<f64>,
-    before: Vec<f64>,
-    spare_spans: Vec<Span>,
+    pub(super) before: Vec<f64>,
+    pub(super) spare_spans: Vec<Span>,
 }
 
 /// What a solve came to.
@@ -80,11 +75,11 @@ pub(crate) struct Solved {
 
 /// What a run of Newton steps came to.
 #[derive(Debug, Clone, Copy)]
-struct Run {
-    is_settled: bool,
-    iterations: u32,
-    correction: f64,
-    negative_pivots: usize,
+pub(super) struct Run {
+    pub(super) is_settled: bool,
+    pub(super) iterations: u32,
+    pub(super) correction: f64,
+    pub(super) negative_pivots: usize,
 }
 
 impl Run {
@@ -95,14 +90,14 @@ impl Run {
 
 /// Numbers of the rest state that guesses and tolerances need.
 #[derive(Debug, Clone, Copy)]
-struct Scales {
+pub(super) struct Scales {
     /// `∫ EI_c κ₀² ds` and ∫ φ₀^(2j) ds.
     bend_sum: f64,
     moments: [f64; MOMENTS],
 }
 
 impl Scales {
-    fn force(&self) -> f64 {
+    pub(super) fn force(&self) -> f64 {
         self.bend_sum / self.moments[0].max(TINY)
     }
 }
@@ -201,58 +196,6 @@ impl RibbonSolver {
             is_given = true;
         }
         unreachable!("the rounds end in a return")
-    }
-
-    /// Lays out a mesh with no element longer than `longest` (over P) for states along a path, none solved yet.
-    pub(crate) fn begin_path(
-        &mut self,
-        problem: &RibbonProblem<'_>,
-        longest: f64,
-    ) -> Result<(), RibbonError> {
-        problem.check()?;
-        self.mesh.take_segments(problem);
-        self.mesh.begin(problem);
-        let unit_um = problem.line.quarter().pitch_um();
-        let limit = MOST_PER_QUARTER * self.mesh.segments.len();
-        loop {
-            self.spare_spans.clear();
-            for span in &self.mesh.spans {
-                let segment = &self.mesh.segments[span.segment as usize];
-                let length = (segment.s_um(span.to) - segment.s_um(span.from)) / unit_um;
-                if length > longest * (1.0 + 1e-6) {
-                    self.spare_spans.extend(span.halves());
-                } else {
-                    self.spare_spans.push(*span);
-                }
-            }
-            let is_done = self.spare_spans.len() == self.mesh.spans.len();
-            if self.spare_spans.len() > limit {
-                let elements = self.spare_spans.len();
-                return Err(RibbonError::NotAccurate {
-                    error_estimate: f64::INFINITY,
-                    tolerance: longest,
-                    elements,
-                });
-            }
-            std::mem::swap(&mut self.mesh.spans, &mut self.spare_spans);
-            if is_done {
-                break;
-            }
-        }
-        self.mesh.lay_out(problem);
-        self.newton.clear(self.mesh.elements());
-        Ok(())
-    }
-
-    /// Solves on the mesh laid out, from the state held if `is_given`.
-    pub(crate) fn solve_on_path(
-        &mut self,
-        problem: &RibbonProblem<'_>,
-        is_given: bool,
-    ) -> Result<Solved, RibbonError> {
-        let mut solved = self.settle(problem, is_given, Reached::Directly)?;
-        solved.error_estimate = self.fields.fill(&self.mesh, &self.newton);
-        Ok(solved)
     }
 
     /// Splits the elements that the estimate is not content with and carries the state over.
@@ -354,7 +297,7 @@ impl RibbonSolver {
     }
 
     /// Finds the equilibrium on the mesh laid out, see [`Self::solve`].
-    fn settle(
+    pub(super) fn settle(
         &mut self,
         problem: &RibbonProblem<'_>,
         is_given: bool,
@@ -475,116 +418,4 @@ impl RibbonSolver {
             }
         }
     }
-
-    /// Goes down in energy from an unstable or unconverged state: Newton steps with a tangent made definite by a shift, cut
-    /// back until energy plus closure error fall.
-    fn descend(&mut self, target: Target, share: f64, scales: &Scales) -> Run {
-        self.push();
-        let last = self.newton.psi.len() - 1;
-        self.newton.psi[last] = target.turn;
-        let mut run =
-            Run { is_settled: false, iterations: 0, correction: f64::NAN, negative_pivots: usize::MAX };
-        let least = self.least_shift(scales);
-        while run.iterations < DESCENT_STEPS {
-            run.iterations += 1;
-            let (linear, shift) = self.definite(Load::Residual(target), least);
-            run.negative_pivots = linear.negative_pivots;
-            if linear.negative_pivots != MULTIPLIERS || !linear.largest.is_finite() {
-                return run;
-            }
-            let force = self.newton.force;
-            let next_force: [f64; 2] = std::array::from_fn(|k| force[k] + linear.force_change[k]);
-            let penalty = 2.0 * force.iter().chain(&next_force).fold(0.0_f64, |most, f| most.max(f.abs()));
-            let merit = |newton: &Newton, mesh: &RibbonMesh| {
-                let (energy, end) = newton.measure(mesh);
-                let gap = (end[0] - target.end[0]).abs() + (end[1] - target.end[1]).abs();
-                energy + penalty * gap
-            };
-            let before = merit(&self.newton, &self.mesh);
-            let mut scale = (0.5 / linear.largest).min(1.0);
-            self.before.clone_from(&self.newton.psi);
-            for _ in 0..14 {
-                for ((psi, before), delta) in
-                    self.newton.psi.iter_mut().zip(&self.before).zip(&self.newton.delta)
-                {
-                    *psi = scale.mul_add(*delta, *before);
-                }
-                self.newton.force = std::array::from_fn(|k| scale.mul_add(linear.force_change[k], force[k]));
-                let after = merit(&self.newton, &self.mesh);
-                if after <= before + 1e-10 * before.abs() {
-                    break;
-                }
-                scale *= 0.5;
-            }
-            let largest = self.newton.psi.iter().fold(FLOOR, |largest, psi| largest.max(psi.abs()));
-            run.correction = linear.largest / largest / share.clamp(0.02, 1.0);
-            if shift == 0.0 && scale == 1.0 && run.correction < SETTLED {
-                run.is_settled = true;
-                return run;
-            }
-        }
-        run
-    }
-
-    /// A shift of the tangent that is small against any of its eigenvalues that matter.
-    fn least_shift(&self, scales: &Scales) -> f64 {
-        let per_contour = 1.0 / self.mesh.contour;
-        1e-3 * self.newton.force[0].abs() + 1e-3 * per_contour * per_contour + 1e-6 * scales.force()
-    }
-
-    /// Solves with the smallest shift of a series that leaves a stable tangent.
-    fn definite(&mut self, load: Load<'_>, least: f64) -> (super::newton::Linear, f64) {
-        let mut shift = 0.0;
-        loop {
-            let linear = self.newton.solve_linear(&self.mesh, load, shift);
-            if linear.negative_pivots == MULTIPLIERS || shift > 1e12 * least {
-                return (linear, shift);
-            }
-            shift = if shift == 0.0 { least } else { 4.0 * shift };
-        }
-    }
-
-    /// Pushes the state along its softest mode, found by inverse iteration.
-    fn push(&mut self) {
-        let least = 1e-3 * self.newton.force[0].abs() + 1e-3 / (self.mesh.contour * self.mesh.contour);
-        let nodes = self.newton.psi.len();
-        // Angles of a column that bows to one side, with a little of the other kind.
-        self.before.clear();
-        self.before.extend((0..nodes).map(|i| {
-            let along = std::f64::consts::TAU * i as f64 / (nodes - 1) as f64;
-            along.sin() + 0.1 * (1.0 - along.cos())
-        }));
-        for _ in 0..4 {
-            let mut load = std::mem::take(&mut self.before);
-            self.weigh(&mut load);
-            let (linear, _) = self.definite(Load::Given(&load), least);
-            self.before = load;
-            self.before.clone_from(&self.newton.delta);
-            let scale = 1.0 / linear.largest.max(TINY);
-            for value in &mut self.before {
-                *value *= scale;
-            }
-        }
-        for (psi, mode) in self.newton.psi.iter_mut().zip(&self.before) {
-            *psi += PUSH_RAD * mode;
-        }
-    }
-
-    /// Multiplies nodal values by the mass ∫ N ds of their nodes.
-    fn weigh(&self, values: &mut [f64]) {
-        let mut carried = 0.0;
-        for (e, terms) in self.mesh.terms.as_chunks::<NODES>().0.iter().enumerate() {
-            for g in 0..NODES - 1 {
-                let weight = terms[g][NodeTerm::WEIGHT] + if g == 0 { carried } else { 0.0 };
-                values[e * (NODES - 1) + g] *= weight;
-            }
-            carried = terms[NODES - 1][NodeTerm::WEIGHT];
-        }
-        if let Some(last) = values.last_mut() {
-            *last *= carried;
-        }
-    }
 }
-
-/// Least angle that counts, in radians.
-const FLOOR: f64 = 1e-13;
