@@ -102,9 +102,9 @@ pub use ribbon::{
 pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use spatial::{
-    BuckledBranch, BuckledPath, EnergyParts, FibreBox, FibreExtremes, FibrePeak, PeakKind, SearchEffort,
-    SpatialError, SpatialPeak, SpatialPoint, SpatialProblem, SpatialSolution, SpatialSolver, SpatialState,
-    StableStates, StateSymmetry,
+    BuckledBranch, BuckledPath, EnergyParts, FibreBox, FibreExtremes, FibrePeak, MeshError, PeakKind,
+    SearchEffort, SpatialError, SpatialPeak, SpatialPoint, SpatialProblem, SpatialSolution, SpatialSolver,
+    SpatialState, StableStates, StateSymmetry,
 };
 pub use strips::{MAX_STRIPS, Strips};
 

@@ -24,8 +24,12 @@ const STEPS: [f64; 2] = [0.03, 0.1];
 /// Growth of the step after few iterations, and how many are few.
 const GROWTH: f64 = 1.6;
 const FEW: usize = 4;
+/// Newton steps after which a path is given up.
+const MOST_ITERATIONS: usize = 3000;
+/// Step down to which a branch is followed, over the first step or the stretch so far.
+const SHORTEST: f64 = 0.1;
 /// Least step, as a share of the whole path.
-const LEAST: f64 = 1e-6;
+const LEAST: f64 = 1e-7;
 
 /// A straight path of the far island.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -216,8 +220,10 @@ impl SpatialSolver {
             self.newton.system.rotations([force[0], force[1], force[2], 0.0], &mut tangent);
             let slope = largest(&tangent);
             let mut step = most.min(MOST_TURN / slope.max(1e-12)).min(1.0 - share);
+            let so_far = path.at(share).stretch.abs();
+            let shortest = SHORTEST * STEPS[0].min(so_far.max(1e-9)) / length;
             loop {
-                if step < LEAST {
+                if step < LEAST || result.iterations > MOST_ITERATIONS {
                     result.failure = Some(SpatialError::NotConverged {
                         stretch: path.to.stretch,
                         reached: path.at(share).stretch,
@@ -233,23 +239,22 @@ impl SpatialSolver {
                 let mut outcome = self.newton.solve(&ribbon.rod, &target, &mut trial, task);
                 result.iterations += outcome.iterations;
                 last_turn = outcome.last_turn;
-                if !outcome.is_converged {
-                    step *= 0.5;
-                    continue;
-                }
-                if outcome.unstable > 0 {
-                    // A shorter step shows whether the branch itself loses its stability here.
-                    if step > 0.1 * STEPS[0] / length {
+                if !outcome.is_converged || outcome.unstable > 0 {
+                    // Shorter steps show whether the branch itself ends or loses its stability here.
+                    if step > shortest {
                         step *= 0.5;
                         continue;
                     }
-                    result.left_at.get_or_insert(share);
+                    // It does: down in energy from beyond its end to another one.
+                    moved(&pose, &tangent, force, next - share, &mut trial);
                     outcome = self.settle(ribbon, &target, &mut trial);
                     result.iterations += outcome.iterations;
+                    last_turn = outcome.last_turn;
                     if !outcome.is_converged || outcome.unstable > 0 {
                         step *= 0.5;
                         continue;
                     }
+                    result.left_at.get_or_insert(share);
                 }
                 if outcome.iterations <= FEW {
                     most = (GROWTH * step.max(0.5 * most)).min(STEPS[1] / length);
@@ -295,7 +300,7 @@ impl SpatialSolver {
 }
 
 /// Solves four equations, the right-hand side in the last column, with row pivoting.
-fn eliminate(mut m: [[f64; 5]; 4]) -> Option<[f64; 4]> {
+pub(crate) fn eliminate(mut m: [[f64; 5]; 4]) -> Option<[f64; 4]> {
     // Rows of forces and of angles differ in size: scale them.
     for row in &mut m {
         let size = row[..4].iter().fold(0.0_f64, |most, x| most.max(x.abs()));

@@ -17,6 +17,7 @@ mod solution;
 mod solver;
 mod state;
 mod system;
+mod valley;
 mod vector;
 
 pub use buckled::BuckledBranch;
@@ -29,7 +30,7 @@ pub use section_state::PeakKind;
 pub use solution::{
     FibreBox, FibreExtremes, FibrePeak, SpatialPeak, SpatialPoint, SpatialSolution, StateSymmetry,
 };
-pub use solver::SpatialSolver;
+pub use solver::{MeshError, SpatialSolver};
 pub use state::SpatialState;
 
 #[cfg(test)]

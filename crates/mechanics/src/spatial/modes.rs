@@ -20,14 +20,7 @@ impl SpatialSolver {
     ) -> Vec<Vec<Vec3>> {
         let system = &mut self.newton.system;
         system.assemble(&ribbon.rod, flat, target.chord, Motion::Space);
-        let mut shift = 1e-6 * system.mean;
-        for _ in 0..40 {
-            system.factor(shift);
-            if system.unstable() == 0 {
-                break;
-            }
-            shift *= 2.0;
-        }
+        system.stabilise(1e-9, 2.0);
         let nodes = flat.frames.len();
         // One vector more than asked for lets the last one settle.
         let all = start_vector((count + 1) * nodes);

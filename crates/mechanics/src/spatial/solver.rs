@@ -7,15 +7,23 @@ use super::rod::{Pose, Target};
 use super::solution::SpatialSolution;
 use super::state::SpatialState;
 use super::system::Motion;
-use super::vector::{Vec3, dot, turned};
+use super::vector::{Vec3, dot};
 use crate::EndMotion;
 
 /// Elements per quarter period of [`SpatialSolver::new`]: 1 % of the peak strain, or much better.
 const USUAL: usize = 4;
 /// Most elements per quarter period.
 const MOST: usize = 64;
-/// Rotation by which an unstable state is left, in radians.
-pub(crate) const NUDGE: f64 = 0.1;
+
+/// How far a state is from the same on twice the elements: an estimate of its own error; that of the finer one is some
+/// sixteenth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MeshError {
+    /// Relative error of the elastic energy.
+    pub energy: f64,
+    /// Relative error of the peak tensile strain.
+    pub peak: f64,
+}
 
 /// Solves for ribbons in space; it owns all workspaces, so use one for many ribbons.
 #[derive(Debug, Clone)]
@@ -56,6 +64,28 @@ impl SpatialSolver {
         let mut pose = start.pose(&ribbon)?;
         let outcome = self.settle(&ribbon, &ribbon.target(problem.motion), &mut pose);
         finish(problem, &ribbon, &pose, outcome, start.stretch)
+    }
+
+    /// The same state on twice the elements, and how far energy and peak strain of `solution` are from it.
+    ///
+    /// # Errors
+    /// As [`SpatialSolver::solve_at`].
+    pub fn refined(
+        &mut self,
+        problem: &SpatialProblem<'_>,
+        solution: &SpatialSolution,
+    ) -> Result<(SpatialSolution, MeshError), SpatialError> {
+        let usual = self.per_quarter;
+        self.per_quarter = 2 * usual;
+        let found = self.solve_at(problem, &solution.state);
+        self.per_quarter = usual;
+        let fine = found?;
+        let away = |coarse: f64, fine: f64| (coarse - fine).abs() / fine.abs().max(f64::MIN_POSITIVE);
+        let error = MeshError {
+            energy: away(solution.energy_un_um, fine.energy_un_um),
+            peak: away(solution.peak_tensile.strain, fine.peak_tensile.strain),
+        };
+        Ok((fine, error))
     }
 
     /// The state in the plane, stable or not against leaving it: rotations about z only.
@@ -123,18 +153,16 @@ impl SpatialSolver {
 
     /// Newton's method to a stable state; where it ends on an unstable one, that is left along its steepest mode.
     pub(crate) fn settle(&mut self, ribbon: &Ribbon, target: &Target, pose: &mut Pose) -> Outcome {
-        const MOST_NUDGES: usize = 6;
+        const MOST_ESCAPES: usize = 6;
         let mut outcome = self.newton.solve(&ribbon.rod, target, pose, Task::STABLE);
-        for _ in 0..MOST_NUDGES {
+        for _ in 0..MOST_ESCAPES {
             if !outcome.is_converged || outcome.unstable == 0 {
                 break;
             }
             let Some(mode) = self.falling_mode(ribbon, target, pose) else { break };
-            for (frame, turn) in pose.frames.iter_mut().zip(&mode) {
-                *frame = turned(*frame, turn.map(|x| NUDGE * x));
-            }
+            let before = outcome.iterations + self.descend(ribbon, target, pose, &mode);
             let next = self.newton.solve(&ribbon.rod, target, pose, Task::STABLE);
-            outcome = Outcome { iterations: outcome.iterations + next.iterations, ..next };
+            outcome = Outcome { iterations: before + next.iterations, ..next };
         }
         outcome
     }
@@ -149,14 +177,7 @@ impl SpatialSolver {
         const ROUNDS: usize = 40;
         let system = &mut self.newton.system;
         system.assemble(&ribbon.rod, pose, target.chord, Motion::Space);
-        let mut shift = 1e-6 * system.mean;
-        for _ in 0..30 {
-            system.factor(shift);
-            if system.unstable() == 0 {
-                break;
-            }
-            shift *= 2.0;
-        }
+        let shift = system.stabilise(1e-13, 3.0);
         let mut mode: Vec<Vec3> = start_vector(pose.frames.len());
         release(&mut mode);
         let mut eigenvalue = 0.0;

@@ -284,6 +284,21 @@ impl System {
         self.negative = negative;
     }
 
+    /// Factorises with the first shift of a geometric sequence, from `first` of the mean diagonal, that leaves no unstable
+    /// direction; returns it.
+    pub(crate) fn stabilise(&mut self, first: f64, growth: f64) -> f64 {
+        const MOST: usize = 48;
+        let mut shift = first * self.mean;
+        for _ in 0..MOST {
+            self.factor(shift);
+            if self.unstable() == 0 {
+                break;
+            }
+            shift *= growth;
+        }
+        shift
+    }
+
     /// Negative pivots beyond those of the closing conditions: unstable directions.
     pub(crate) fn unstable(&self) -> usize {
         if self.is_force_given { self.negative } else { self.negative.abs_diff(3) }
