@@ -117,7 +117,7 @@ impl Section {
             twist += step[0];
             bend += step[1];
             let size = (self.gj * twist * twist + self.ei_out * bend * bend).max(f64::MIN_POSITIVE);
-            if self.gj * step[0] * step[0] + self.ei_out * step[1] * step[1] < 1e-22 * size {
+            if self.gj * step[0] * step[0] + self.ei_out * step[1] * step[1] < 1e-14 * size {
                 return [twist, bend];
             }
         }

@@ -1,5 +1,6 @@
 //! All stable states that can be found at one stretch.
 
+use super::branch::{Arrival, MotionPath};
 use super::error::SpatialError;
 use super::newton::Outcome;
 use super::problem::{Ribbon, SpatialProblem};
@@ -14,6 +15,8 @@ use crate::{EndMotion, RibbonSolution};
 const SAME: [f64; 2] = [2e-4, 1e-2];
 /// Largest rotations of the starts, in radians.
 const AMPLITUDES: [f64; 3] = [0.5, 1.0, 0.15];
+/// Stretch at which a full search begins, over the slack.
+const EARLY: f64 = 0.15;
 /// Most modes tried.
 const MOST_MODES: usize = 11;
 
@@ -23,7 +26,8 @@ pub enum SearchEffort {
     /// The two lowest modes at one amplitude.
     #[default]
     Quick,
-    /// The 2 n + 3 lowest modes (11 at most) and their sums and differences, at three amplitudes each.
+    /// The 2 n + 3 lowest modes (11 at most) and their sums and differences, at three amplitudes each. Far from rest the
+    /// search is made at a small stretch as well and each state found is followed.
     Full,
 }
 
@@ -68,32 +72,26 @@ impl SpatialSolver {
     ) -> Result<Option<StableStates>, SpatialError> {
         problem.check()?;
         let ribbon = Ribbon::new(problem, self.per_quarter);
-        let target = ribbon.target(problem.motion);
-        let flat = self.flat_on(&ribbon, problem.motion, planar)?;
-        let count = match effort {
-            SearchEffort::Quick => 2,
-            SearchEffort::Full => (2 * problem.line.periods() as usize + 3).min(MOST_MODES),
-        };
-        let modes = self.lowest_modes(&ribbon, &target, &flat, count);
         let mut found = Found { is_curled: problem.curl_per_um != 0.0, ..Found::default() };
         for seed in seeds {
             if !keep_going() {
                 return Ok(None);
             }
             let pose = seed.pose(&ribbon)?;
-            self.try_from(&ribbon, problem, pose, &mut found);
+            self.try_from(&ribbon, problem.motion, pose, &mut found);
         }
-        let amplitudes = if effort == SearchEffort::Quick { &AMPLITUDES[..1] } else { &AMPLITUDES[..] };
-        for amplitude in amplitudes {
-            for direction in directions(&modes, effort, found.is_curled) {
-                if !keep_going() {
-                    return Ok(None);
-                }
-                let mut pose = flat.clone();
-                for (frame, turn) in pose.frames.iter_mut().zip(&direction) {
-                    *frame = turned(*frame, scale(*turn, *amplitude));
-                }
-                self.try_from(&ribbon, problem, pose, &mut found);
+        let near = EARLY * problem.line.slack();
+        if effort == SearchEffort::Full && problem.motion.stretch > 1.5 * near {
+            if !self.find_early(&ribbon, problem, near, &mut found, keep_going) {
+                return Ok(None);
+            }
+            if !self.find(&ribbon, problem, planar, effort, &AMPLITUDES[..1], &mut found, keep_going)? {
+                return Ok(None);
+            }
+        } else {
+            let amplitudes = if effort == SearchEffort::Quick { &AMPLITUDES[..1] } else { &AMPLITUDES[..] };
+            if !self.find(&ribbon, problem, planar, effort, amplitudes, &mut found, keep_going)? {
+                return Ok(None);
             }
         }
         found.kept.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -106,6 +104,72 @@ impl SpatialSolver {
             }
         }
         Ok(Some(StableStates { states, starts: found.starts, failed: found.failed }))
+    }
+
+    /// Tries the modes of the flat ribbon at a motion; false if it was told to stop.
+    #[expect(clippy::too_many_arguments, reason = "the parts of one search")]
+    fn find(
+        &mut self,
+        ribbon: &Ribbon,
+        problem: &SpatialProblem<'_>,
+        planar: Option<&RibbonSolution>,
+        effort: SearchEffort,
+        amplitudes: &[f64],
+        found: &mut Found,
+        keep_going: &dyn Fn() -> bool,
+    ) -> Result<bool, SpatialError> {
+        let flat = self.flat_on(ribbon, problem.motion, planar)?;
+        let count = match effort {
+            SearchEffort::Quick => 2,
+            SearchEffort::Full => (2 * problem.line.periods() as usize + 3).min(MOST_MODES),
+        };
+        let modes = self.lowest_modes(ribbon, &ribbon.target(problem.motion), &flat, count);
+        for amplitude in amplitudes {
+            for direction in directions(&modes, effort, found.is_curled) {
+                if !keep_going() {
+                    return Ok(false);
+                }
+                let mut pose = flat.clone();
+                for (frame, turn) in pose.frames.iter_mut().zip(&direction) {
+                    *frame = turned(*frame, scale(*turn, *amplitude));
+                }
+                self.try_from(ribbon, problem.motion, pose, found);
+            }
+        }
+        Ok(true)
+    }
+
+    /// Looks for states at a small stretch, where nearly every start reaches one, and follows them to the problem's;
+    /// false if it was told to stop.
+    fn find_early(
+        &mut self,
+        ribbon: &Ribbon,
+        problem: &SpatialProblem<'_>,
+        near: f64,
+        found: &mut Found,
+        keep_going: &dyn Fn() -> bool,
+    ) -> bool {
+        let motion = problem.motion.scaled(near / problem.motion.stretch);
+        let early = SpatialProblem { motion, ..*problem };
+        let mut there = Found { is_curled: found.is_curled, ..Found::default() };
+        let search = self.find(ribbon, &early, None, SearchEffort::Full, &AMPLITUDES, &mut there, keep_going);
+        found.starts += there.starts;
+        match search {
+            Ok(true) => {}
+            Ok(false) => return false,
+            // Without a flat state there the search at the stretch itself has to do.
+            Err(_) => return true,
+        }
+        found.failed += there.failed;
+        let path = MotionPath { from: motion, to: problem.motion };
+        for (_, pose, outcome) in there.kept {
+            let from = Arrival { share: 0.0, pose, outcome };
+            let Some(mut march) = self.march(ribbon, &path, from, keep_going) else { return false };
+            if let (None, Some(last)) = (march.failure, march.arrivals.pop()) {
+                self.try_from(ribbon, problem.motion, last.pose, found);
+            }
+        }
+        true
     }
 
     /// The flat pose at a motion, from a planar solution or by steps from rest.
@@ -126,9 +190,9 @@ impl SpatialSolver {
         Ok(pose)
     }
 
-    fn try_from(&mut self, ribbon: &Ribbon, problem: &SpatialProblem<'_>, mut pose: Pose, found: &mut Found) {
+    fn try_from(&mut self, ribbon: &Ribbon, motion: EndMotion, mut pose: Pose, found: &mut Found) {
         found.starts += 1;
-        let target = ribbon.target(problem.motion);
+        let target = ribbon.target(motion);
         let outcome = self.settle(ribbon, &target, &mut pose);
         if !outcome.is_converged || outcome.unstable > 0 {
             found.failed += 1;

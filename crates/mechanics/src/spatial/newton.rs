@@ -10,6 +10,11 @@ const MOST_TURN: f64 = 0.6;
 const LAST_TURN: f64 = 1e-6;
 /// Steps below this rotation are taken without asking the merit.
 const SMALL_TURN: f64 = 0.01;
+/// First damping after a step that does not lower the merit, over the mean diagonal; its rise, and its fall after a step
+/// that does.
+const DAMPING: f64 = 1e-4;
+const DAMPING_RISE: f64 = 8.0;
+const DAMPING_FALL: f64 = 0.25;
 /// Halvings of a step that does not lower the merit.
 const MOST_HALVINGS: usize = 7;
 
@@ -76,12 +81,14 @@ impl Newton {
             is_shifted: false,
         };
         let mut shift_before = 0.0;
+        // A share of the mean diagonal, raised when a step fails to go downhill.
+        let mut damping = 0.0_f64;
         let mut largest_force = norm(pose.force);
         System::place_end(rod, &mut pose.frames, target.end);
         while outcome.iterations < task.most_iterations {
             outcome.iterations += 1;
             self.system.assemble(rod, pose, target.chord, task.motion);
-            let (shift, unstable) = self.factor(task, shift_before);
+            let (shift, unstable) = self.factor(task, shift_before, damping);
             shift_before = shift;
             outcome.unstable = unstable;
             outcome.is_shifted |= shift > 0.0;
@@ -109,6 +116,7 @@ impl Newton {
                     if rod.is_force_given { value } else { merit(value, closure, force) }
                 };
                 let here = merit(self.system.value, self.system.closure, pose.force);
+                let mut is_lower = false;
                 for _ in 0..MOST_HALVINGS {
                     let (value, d) = rod.value(&self.trial);
                     let mut closure: Vec3 = std::array::from_fn(|i| target.chord[i] + d[i]);
@@ -116,10 +124,15 @@ impl Newton {
                         closure[2] = 0.0;
                     }
                     if merit(value, closure, self.trial.force) <= here + 1e-9 * here.abs() {
+                        is_lower = true;
                         break;
                     }
                     share *= 0.5;
                     moved(pose, &self.step, force, share, &mut self.trial);
+                }
+                if task.seeks_stable {
+                    damping =
+                        if is_lower { DAMPING_FALL * damping } else { (DAMPING_RISE * damping).max(DAMPING) };
                 }
             }
             std::mem::swap(pose, &mut self.trial);
@@ -133,15 +146,15 @@ impl Newton {
 
     /// Factorises, shifting the diagonal if a stable state is wanted; returns the shift and the unstable directions
     /// without it.
-    fn factor(&mut self, task: Task, shift_before: f64) -> (f64, usize) {
+    fn factor(&mut self, task: Task, shift_before: f64, damping: f64) -> (f64, usize) {
         const FIRST: f64 = 1e-4;
         const MOST: usize = 24;
         self.system.factor(0.0);
         let unstable = self.system.unstable();
-        if !task.seeks_stable || unstable == 0 {
+        if !task.seeks_stable || (unstable == 0 && damping < DAMPING) {
             return (0.0, unstable);
         }
-        let mut shift = (0.1 * shift_before).max(FIRST * self.system.mean);
+        let mut shift = (0.1 * shift_before).max(damping.max(FIRST) * self.system.mean);
         for _ in 0..MOST {
             self.system.factor(shift);
             if self.system.unstable() == 0 {

@@ -105,14 +105,19 @@ impl Ribbon {
             let count = if clamps == [false; 2] { usual } else { 2 * usual };
             counts.push(count);
             let cuts = cuts(segment, count, length, tilt, clamps);
+            let point_at = |s: f64| {
+                let sample = segment.sample(segment.u_from_s(s));
+                (about_z(sample.phi_rad), sample.kappa_per_um)
+            };
+            let mut start = point_at(cuts[0]);
             for pair in cuts.windows(2) {
-                let frame_at = |s: f64| about_z(segment.sample(segment.u_from_s(s)).phi_rad);
-                let middle = 0.5 * (pair[0] + pair[1]);
-                let frames = [frame_at(pair[0]), frame_at(middle), frame_at(pair[1])];
-                let curvature =
-                    [pair[0], middle, pair[1]].map(|s| segment.sample(segment.u_from_s(s)).kappa_per_um);
+                let place = 0.5 * (pair[0] + pair[1]);
+                let (middle, end) = (point_at(place), point_at(pair[1]));
+                let frames = [start.0, middle.0, end.0];
+                let curvature = [start.1, middle.1, end.1];
+                start = end;
                 builder.push(pair[1] - pair[0], frames, curvature);
-                places.push(middle);
+                places.push(place);
                 places.push(pair[1]);
             }
         }

@@ -26,6 +26,27 @@ pub struct MeshError {
 }
 
 /// Solves for ribbons in space; it owns all workspaces, so use one for many ribbons.
+///
+/// ```
+/// use ogee_geometry::{Centreline, Ends, Family, Quarter};
+/// use ogee_mechanics::{
+///     EndMotion, OnsetProblem, OutOfPlane, RibbonSolver, SpatialProblem, SpatialSolver, Strips, onset,
+/// };
+///
+/// // Two periods of semicircle-like arcs in silicon nitride, 4 µm wide and 0.4 µm thick, stretched by 8 %.
+/// let quarter = Quarter::new(Family::Arc, 100.0, 20.0)?;
+/// let line = Centreline::new(quarter, 2, Ends::Crossing, 0.0, None)?;
+/// let strips = Strips::new(&[(250_000.0 * 0.4, 4.0)])?;
+/// let out = OutOfPlane::homogeneous(4.0, 0.4, 250_000.0, 0.23)?;
+/// let motion = EndMotion::stretch(0.08);
+/// let path = OnsetProblem { line: &line, strips: &strips, out: &out, foundation_mpa: 0.0, up_to: motion };
+/// let start = onset(&mut RibbonSolver::new(), &path)?.expect("it leaves its plane at 0.9 %");
+/// let problem = SpatialProblem { line: &line, strips: &strips, out: &out, motion, curl_per_um: 0.0 };
+/// let branch = SpatialSolver::new().buckled(&problem, &start, &|| true)?.expect("nobody stops it");
+/// assert!((branch.solution.peak_tensile.strain / 0.007945 - 1.0).abs() < 5e-3);
+/// assert!((branch.solution.height_um / 6.600 - 1.0).abs() < 3e-3);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Debug, Clone)]
 pub struct SpatialSolver {
     pub(crate) per_quarter: usize,

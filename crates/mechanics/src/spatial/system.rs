@@ -1,5 +1,7 @@
 //! The linear system of a Newton step: a chain of 3×3 blocks, bordered by the force.
 
+use pulp::{Arch, Simd, WithSimd};
+
 use super::element::Tangent;
 use super::rod::{Pose, Rod};
 use super::vector::{Quat, Vec3};
@@ -138,6 +140,25 @@ fn hold(t: &mut Tangent, j: usize) {
     }
 }
 
+/// All elements at once, compiled for the widest vectors of the machine.
+struct Evaluate<'a> {
+    rod: &'a Rod,
+    pose: &'a Pose,
+    tangents: &'a mut [Tangent],
+}
+
+impl WithSimd for Evaluate<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _simd: S) {
+        for (index, (element, tangent)) in self.rod.elements.iter().zip(self.tangents).enumerate() {
+            let nodes = Rod::nodes(&self.pose.frames, index);
+            element.tangent(&self.rod.section, nodes, self.pose.force, tangent);
+        }
+    }
+}
+
 impl System {
     /// Evaluates all elements at a pose; `chord` is the wanted vector from end to end.
     pub(crate) fn assemble(&mut self, rod: &Rod, pose: &Pose, chord: Vec3, motion: Motion) {
@@ -148,8 +169,8 @@ impl System {
         self.motion = motion;
         self.is_force_given = rod.is_force_given;
         let (mut value, mut closure, mut trace) = (0.0, chord, 0.0);
-        for (index, (element, tangent)) in rod.elements.iter().zip(&mut self.tangents).enumerate() {
-            element.tangent(&rod.section, Rod::nodes(&pose.frames, index), pose.force, tangent);
+        Arch::new().dispatch(Evaluate { rod, pose, tangents: &mut self.tangents });
+        for tangent in &self.tangents {
             value += tangent.value;
             for i in 0..3 {
                 closure[i] += tangent.d[i];
