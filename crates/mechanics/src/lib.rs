@@ -35,6 +35,8 @@
 //!
 //! # Out of the plane
 //! [`onset()`] finds the stretch at which the flat ribbon leaves its plane, [`SecondVariation`] the modes in which it does.
+//! [`SpatialSolver`] follows the buckled ribbon from there, finds other stable states, and recovers the strain of twist and
+//! of bending in both planes; [`BuckledPath`] keeps its states along the stretch.
 //!
 //! Stretch is unbounded above and bounded below by self-contact, which a separate check on the stretched edges must
 //! find: the planar model lets a ribbon pass through itself. Shear is left out (1 % of the strain at w/R = 0.4), and
