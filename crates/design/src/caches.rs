@@ -2,7 +2,7 @@
 
 use crate::check::{Checked, CheckedLight};
 use crate::figures::Batch;
-use ogee_mechanics::{CellSolver, RibbonSolver};
+use ogee_mechanics::{CellSolver, RibbonSolver, SpatialSolver};
 use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
 
@@ -15,6 +15,7 @@ pub struct Caches {
     pub(crate) cell: CellSolver,
     pub(crate) batch: Batch,
     pub(crate) ribbon: RibbonSolver,
+    pub(crate) spatial: SpatialSolver,
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
 }
 

@@ -99,14 +99,10 @@ impl Checked {
     /// The section against twist and bending out of the plane.
     pub fn out_of_plane(&self) -> OutOfPlane {
         let section = &self.section;
-        let poisson = 0.34;
-        let t = section.thickness_um();
-        let modulus = 12.0 * section.ei_out_of_plane_un_um2() / (self.width_um() * t.powi(3));
         OutOfPlane {
             bending_un_um2: section.ei_out_of_plane_un_um2(),
-            torsion_un_um2: modulus / 2.0 / (1.0 + poisson)
-                * ogee_mechanics::torsion_constant_um4(self.width_um(), t),
-            poisson,
+            torsion_un_um2: section.torsion_un_um2().value_un_um2,
+            poisson: section.poisson(),
             bottom_um: -section.neutral_plane_um(),
             top_um: section.thickness_um() - section.neutral_plane_um(),
             law: SectionLaw::Ribbon,

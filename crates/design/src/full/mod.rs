@@ -4,6 +4,7 @@ mod assemble;
 mod bonded;
 mod buckled;
 mod flat;
+mod free;
 mod light;
 mod solved;
 mod strain;
@@ -90,8 +91,15 @@ pub fn assess_full(
     if !keep_going() {
         return Ok(None);
     }
-    let Some(way) = flat_way(checked, &plan, caches, keep_going)? else { return Ok(None) };
-    let (governed, path) = way.governs(checked, &flat_said(checked));
+    let (way, said) = if kind == SupportName::FreeInPlane {
+        let Some(way) = flat_way(checked, &plan, caches, keep_going)? else { return Ok(None) };
+        (way, flat_said(checked))
+    } else {
+        let Some(free) = free::free(checked, &plan, caches, keep_going)? else { return Ok(None) };
+        parts.assessment.spatial = Some(free.spatial);
+        (free.way, free.said)
+    };
+    let (governed, path) = way.governs(checked, &said);
     Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }))
 }
 
@@ -124,6 +132,10 @@ impl Plan {
         stretches.extend((0..=before).map(|i| target * i as f64 / before as f64));
         stretches.extend((1..=after).map(|i| target + (far - target) * i as f64 / after as f64));
         Self { stretches, target, per_segment }
+    }
+
+    fn far(&self) -> f64 {
+        self.stretches.last().copied().unwrap_or(self.target)
     }
 }
 

@@ -4,6 +4,7 @@ use super::strain::SectionPeaks;
 use super::{bonded, buckled, flat};
 use crate::check::Checked;
 use crate::form::RibbonForm;
+use ogee_geometry::Centreline;
 use ogee_mechanics::{BondedRibbonSolution, RibbonSolution, SpatialSolution};
 
 /// A ribbon solved at one stretch.
@@ -25,10 +26,10 @@ impl Solved {
     }
 
     /// Its form, without loss.
-    pub(crate) fn form(&self, stretch: f64, points_per_segment: usize) -> RibbonForm {
+    pub(crate) fn form(&self, line: &Centreline, stretch: f64, points_per_segment: usize) -> RibbonForm {
         match self {
             Self::Flat(solution) => flat::form(solution, stretch, points_per_segment),
-            Self::Buckled(solution) => buckled::form(solution, stretch, points_per_segment),
+            Self::Buckled(solution) => buckled::form(line, solution, stretch, points_per_segment),
             Self::Bonded(solution) => bonded::form(solution, stretch, points_per_segment),
         }
     }
@@ -46,7 +47,7 @@ impl Solved {
     pub(crate) fn effort(&self) -> (f64, u32) {
         match self {
             Self::Flat(solution) => (solution.error_estimate, solution.iterations),
-            Self::Buckled(solution) => (0.0, solution.iterations),
+            Self::Buckled(solution) => (solution.mesh_indicator, solution.iterations),
             Self::Bonded(solution) => (solution.error_estimate, solution.iterations),
         }
     }

@@ -27,7 +27,7 @@ impl Stop {
         points_per_segment: usize,
         tables: Option<&Tables>,
     ) -> Result<Self, String> {
-        let mut form = solved.form(stretch, points_per_segment);
+        let mut form = solved.form(checked.centreline(), stretch, points_per_segment);
         fill_density(checked, tables, &mut form.points);
         Ok(Self { stretch, peaks: solved.peaks(checked)?, form, force_un: solved.force_un() })
     }
