@@ -55,6 +55,8 @@ fn assess_live(
 
 /// A live assessment and what it was made of.
 pub(crate) struct LiveParts {
+    /// The designs with one field changed by a tenth.
+    pub(crate) changes: Vec<Change>,
     pub(crate) assessment: Assessment,
     pub(crate) evaluated: Evaluated,
     pub(crate) words: Words,
@@ -114,7 +116,7 @@ pub(crate) fn live_parts(
         along: along(checked, caches)?,
     };
     judge(&mut assessment);
-    Ok(Some(LiveParts { assessment, evaluated, words }))
+    Ok(Some(LiveParts { changes: changed, assessment, evaluated, words }))
 }
 
 /// Peak tension and compression of every judged layer, end factor included.
@@ -154,12 +156,12 @@ fn levers(design: &Design) -> Vec<&'static str> {
 }
 
 /// A design with one lever changed by a tenth.
-struct Change {
-    path: &'static str,
-    label: &'static str,
-    percent: f64,
+pub(crate) struct Change {
+    pub(crate) path: &'static str,
+    pub(crate) label: &'static str,
+    pub(crate) percent: f64,
     /// Absent where the changed design is impossible.
-    checked: Option<Checked>,
+    pub(crate) checked: Option<Checked>,
 }
 
 /// Each lever a tenth down and up.

@@ -34,6 +34,8 @@ pub(crate) struct Governed {
     pub(crate) reached: Option<Reached>,
     /// The far end of the way, dimensionless.
     pub(crate) searched_to: f64,
+    /// How the strain margin answers to changes of the design, by this model.
+    pub(crate) sensitivities: Vec<Sensitivity>,
     /// The ribbon's places at the target.
     pub(crate) points: Vec<FormPoint>,
     pub(crate) curve: Vec<StretchPoint>,
@@ -54,7 +56,7 @@ pub(crate) fn assemble(
     governed: Governed,
     caches: &mut Caches,
 ) -> Result<Assessment, String> {
-    let LiveParts { mut assessment, mut evaluated, mut words } = parts;
+    let LiveParts { mut assessment, mut evaluated, mut words, .. } = parts;
     let layers = Layers::of(checked);
     let live_used = evaluated.figures.strain.used.0;
     let strain = governed.peaks.judged(&layers);
@@ -80,6 +82,9 @@ pub(crate) fn assemble(
         if let Some(live) = assessment.margins.iter_mut().find(|m| m.id == margin.id) {
             margin.sensitivities = std::mem::take(&mut live.sensitivities);
         }
+    }
+    for sensitivity in &governed.sensitivities {
+        set_sensitivity(&mut list, sensitivity);
     }
     assessment.margins = list;
     assessment.tier = Tier::Full;
@@ -166,7 +171,7 @@ fn difference_note(governed: &Governed, difference: f64) -> Note {
 }
 
 /// Replaces the answer of the strain margins to one change of a field.
-pub(crate) fn set_sensitivity(list: &mut [Margin], sensitivity: &Sensitivity) {
+fn set_sensitivity(list: &mut [Margin], sensitivity: &Sensitivity) {
     for margin in list.iter_mut().filter(|m| m.id == "strain-at-target") {
         let same = |s: &&mut Sensitivity| {
             s.path == sensitivity.path && s.change_percent == sensitivity.change_percent

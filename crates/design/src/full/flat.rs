@@ -8,6 +8,7 @@ use crate::models::{ModelResult, RibbonResult};
 use ogee_geometry::Centreline;
 use ogee_mechanics::{
     CellSolution, EndMotion, LayerSpan, RibbonExtremes, RibbonProblem, RibbonSolution, RibbonSolver,
+    RibbonState,
 };
 
 pub(crate) const SOURCE: &str = "exact planar curved beam over the whole ribbon with clamped ends, derived in the \
@@ -27,8 +28,19 @@ pub(crate) fn solve(
     solver: &mut RibbonSolver,
     warm: Option<&RibbonSolution>,
 ) -> Result<RibbonSolution, String> {
+    solve_from(checked, line, stretch, solver, warm.map(|w| &w.state))
+}
+
+/// The same from a bare state.
+pub(crate) fn solve_from(
+    checked: &Checked,
+    line: &Centreline,
+    stretch: f64,
+    solver: &mut RibbonSolver,
+    warm: Option<&RibbonState>,
+) -> Result<RibbonSolution, String> {
     let problem = RibbonProblem { line, strips: checked.strips(), motion: motion(checked, stretch) };
-    solver.solve(&problem, warm.map(|w| &w.state)).map_err(|e| e.to_string())
+    solver.solve(&problem, warm).map_err(|e| e.to_string())
 }
 
 /// Strain in the section and its layers.

@@ -8,6 +8,7 @@ mod free;
 mod light;
 mod solved;
 mod strain;
+mod target;
 mod way;
 
 use crate::assess::{LiveParts, live_parts};
@@ -15,12 +16,14 @@ use crate::caches::Caches;
 use crate::check::Checked;
 use crate::document::SupportName;
 use crate::evaluate;
+use crate::figures::Layers;
 use crate::form::{RibbonForm, RibbonPath};
 use crate::models::ModelName;
-use crate::result::Assessment;
+use crate::result::{Assessment, Sensitivity};
 use assemble::{Governed, assemble};
 use ogee_mechanics::{Onset, OnsetProblem, onset};
 use solved::Solved;
+pub(crate) use target::{Start, strain_at_target};
 use way::Stop;
 
 /// Stretches of the way for a ribbon of few periods.
@@ -83,7 +86,9 @@ pub fn assess_full(
             source: bonded::SOURCE,
             heights_um: None,
         };
-        let (governed, path) = way.governs(checked, &said);
+        let start = Start::of(&way.target.1);
+        let (mut governed, path) = way.governs(checked, &said);
+        governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
         return Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }));
     }
     let solution = flat::solve(checked, line, target, &mut caches.ribbon, None)?;
@@ -99,8 +104,44 @@ pub fn assess_full(
         parts.assessment.spatial = Some(free.spatial);
         (free.way, free.said)
     };
-    let (governed, path) = way.governs(checked, &said);
+    let start = Start::of(&way.target.1);
+    let (mut governed, path) = way.governs(checked, &said);
+    governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
     Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }))
+}
+
+/// How the strain margin answers to each changed design, by the model that governs.
+fn answers(
+    parts: &LiveParts,
+    governed: &Governed,
+    start: &Start,
+    caches: &mut Caches,
+    keep_going: &dyn Fn() -> bool,
+) -> Vec<Sensitivity> {
+    let Some(checked) = parts.changes.iter().find_map(|c| c.checked.as_ref()) else { return Vec::new() };
+    let used = governed.peaks.judged(&Layers::of(checked)).used.0;
+    let mut list = Vec::new();
+    for change in &parts.changes {
+        if !keep_going() {
+            break;
+        }
+        let Some(checked) = &change.checked else { continue };
+        let found = strain_at_target(checked, checked.centreline(), Some(start), caches);
+        let margin_change_percent = match found {
+            Ok((peaks, _)) if used > 0.0 => {
+                let after = peaks.judged(&Layers::of(checked)).used.0;
+                (after > 0.0).then(|| 100.0 * (used / after - 1.0))
+            }
+            _ => None,
+        };
+        list.push(Sensitivity {
+            path: change.path.to_owned(),
+            label: change.label.to_owned(),
+            change_percent: change.percent,
+            margin_change_percent,
+        });
+    }
+    list
 }
 
 /// The stretches of the way and how finely forms are kept.
@@ -210,6 +251,7 @@ impl Way {
             searched_to: self.stops.last().map_or(target.stretch, |stop| stop.stretch),
             points: target.form.points.clone(),
             curve: way::curve(&self.stops),
+            sensitivities: Vec::new(),
         };
         let forms: Vec<RibbonForm> = self.stops.into_iter().map(|stop| stop.form).collect();
         (governed, RibbonPath::new(forms, self.onset))
