@@ -51,7 +51,7 @@ pub use fields::{FIELDS, Field, field_at};
 pub use file::{design_schema, result_schema};
 pub use form::{FormKind, FormPoint, RibbonForm, RibbonPath};
 pub use full::{Full, assess_full};
-pub use map::{MapField, MapGrid, MapModel, MapSpec, map, map_fields, map_key};
+pub use map::{MapField, MapGrid, MapModel, MapSpec, map, map_fields, map_key, refine_map};
 pub use models::*;
 pub use quantity::*;
 pub use result::*;

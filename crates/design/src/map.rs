@@ -10,9 +10,12 @@ mod refine;
 
 use crate::caches::Caches;
 use crate::check::Checked;
+use crate::figures::Layers;
+use crate::full::{Start, strain_at_target};
 use cell::{Common, Row};
 pub use field::{MapField, MapModel};
 pub use grid::{MapGrid, MapSpec};
+use refine::{Ratio, Refinement};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// Rows and columns are thinned by this factor for the first picture.
@@ -64,6 +67,64 @@ pub fn map_fields(
     }
     on_progress(&grid, 1.0);
     Some(grid)
+}
+
+/// Solves a live map's strain by the full models, progressively: cells on a coarse grid first, then those nearest to the
+/// limit, until every `finest`-th cell along both axes is solved. Cells in between keep the ratio to the live estimate that
+/// the solved ones around them have; [`MapGrid::is_solved`] tells them apart. `on_progress` gets each picture with the share
+/// done; loss, clearance and the other limits stay those of the live map.
+///
+/// Each cell starts from the nearest solved one and stays on its branch; other stable states are not looked for.
+///
+/// `None` when `keep_going` said stop; it is asked between batches of cells.
+pub fn refine_map(
+    checked: &Checked,
+    live: &MapGrid,
+    finest: usize,
+    caches: &mut Caches,
+    keep_going: &(dyn Fn() -> bool + Sync),
+    on_progress: &mut dyn FnMut(&MapGrid, f32),
+) -> Option<MapGrid> {
+    let spec = *live.spec();
+    let common = Common::new(checked, &[], caches);
+    let layers = Layers::of(checked);
+    let live_used = |[column, row]: [usize; 2]| {
+        live.value(MapField::StrainMargin, column, row).filter(|m| *m > 0.0).map(f64::recip)
+    };
+    let mut plan: Refinement<Start> = Refinement::new(spec.columns, spec.rows, finest);
+    let solve = |cell: [usize; 2], start: Option<&Start>, caches: &mut Caches| {
+        let line = common.line(spec.pitch_um(cell[0]), spec.amplitude_um(cell[1]))?;
+        let (peaks, next) = strain_at_target(checked, &line, start, caches).ok()?;
+        let strain = peaks.judged(&layers);
+        let edge = live.value(MapField::PeakStrain, cell[0], cell[1]).filter(|edge| *edge > 0.0);
+        let ratio = Ratio {
+            used: strain.used.0 / live_used(cell)?,
+            edge: edge.map_or(1.0, |edge| 100.0 * strain.edge_tension / edge),
+        };
+        Some((ratio, next))
+    };
+    while let Some(batch) = plan.next_batch(&live_used) {
+        if !keep_going() {
+            return None;
+        }
+        #[cfg(feature = "parallel")]
+        let found: Vec<Option<(Ratio, Start)>> = {
+            use rayon::prelude::*;
+            let plan = &plan;
+            batch
+                .par_iter()
+                .map_init(Caches::new, |caches, cell| solve(*cell, plan.nearest(*cell), caches))
+                .collect()
+        };
+        #[cfg(not(feature = "parallel"))]
+        let found: Vec<Option<(Ratio, Start)>> =
+            batch.iter().map(|cell| solve(*cell, plan.nearest(*cell), caches)).collect();
+        for (cell, found) in batch.into_iter().zip(found) {
+            plan.put(cell, found);
+        }
+        on_progress(&plan.applied_to(live), plan.share());
+    }
+    Some(plan.applied_to(live))
 }
 
 /// Evaluates some rows of a grid, on all cores where the feature is on.

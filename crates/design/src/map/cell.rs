@@ -78,7 +78,7 @@ impl<'a> Common<'a> {
     }
 
     /// The ribbon of one cell, where its shape is possible.
-    fn line(&self, pitch_um: f64, amplitude_um: f64) -> Option<Centreline> {
+    pub(super) fn line(&self, pitch_um: f64, amplitude_um: f64) -> Option<Centreline> {
         let shape = &self.checked.design().shape;
         let quarter = Quarter::new(self.family, pitch_um, amplitude_um).ok()?;
         let end_radius_um = shape.end_radius_um.filter(|_| self.ends == Ends::Midline);

@@ -39,7 +39,8 @@ pub(super) enum Verb {
     /// Compute fields over amplitude and pitch, as a table or a picture
     #[command(after_help = "Examples:\n  \
         ogee map samples/finger-guide.ogee.json --size 24x24 --to map.csv\n  \
-        ogee map samples/finger-guide.ogee.json --field all-limits --size 24x24 --to map.png")]
+        ogee map samples/finger-guide.ogee.json --field all-limits --size 24x24 --to map.png\n  \
+        ogee map samples/finger-guide.ogee.json --field strain-margin --model full --size 24x24 --to full.png")]
     Map(MapArgs),
     /// Write the ribbon as a table of points or as a drawing
     #[command(after_help = "Examples:\n  \
@@ -93,7 +94,7 @@ pub(super) struct CheckArgs {
     pub(super) common: Common,
 }
 
-/// How deep an assessment goes.
+/// How deep an assessment or a map goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum CheckTier {
     /// The estimate that the window shows while something is dragged, in milliseconds.
@@ -122,6 +123,9 @@ pub(super) struct MapArgs {
     /// Cells along pitch x amplitude
     #[arg(long, value_name = "COLUMNSxROWS", default_value = "128x128", value_parser = map_size)]
     pub(super) size: (usize, usize),
+    /// By which models the strain is computed, cell by cell
+    #[arg(long, value_name = "MODEL", default_value = "live")]
+    pub(super) model: CheckTier,
     /// Format, where the ending of the output does not tell
     #[arg(long, value_name = "FORMAT")]
     pub(super) format: Option<MapFormat>,

@@ -1,9 +1,9 @@
 //! `ogee map`: fields over amplitude and pitch.
 
-use super::args::{MapArgs, MapFormat};
+use super::args::{CheckTier, MapArgs, MapFormat};
 use super::failure::{Failure, Kind};
 use super::{DONE, input, output};
-use ogee_design::{Caches, Checked, MapField, MapSpec};
+use ogee_design::{Caches, Checked, MapField, MapGrid, MapSpec, refine_map};
 use ogee_exchange::{PictureOptions, write_map_csv, write_map_png};
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
@@ -19,6 +19,7 @@ struct MapJson {
     rows: usize,
     amplitude_um: [f64; 2],
     pitch_um: [f64; 2],
+    model: &'static str,
     cells: usize,
     empty: usize,
     range: Option<[f64; 2]>,
@@ -37,9 +38,13 @@ pub(super) fn run(args: &MapArgs) -> Result<u8, Failure> {
     let fields = fields(&args.field, format, &checked)?;
     let spec = MapSpec::of(design, args.size.0, args.size.1);
     let progress = Progress::new(common.quiet);
-    let grid = ogee_design::map(&checked, &spec, &mut Caches::default(), &|| true, &mut |_, share| {
-        progress.show(share);
-    });
+    let mut caches = Caches::default();
+    let mut show = |_: &MapGrid, share| progress.show(share);
+    let mut grid = ogee_design::map(&checked, &spec, &mut caches, &|| true, &mut show);
+    if args.model == CheckTier::Full {
+        // Every cell is solved: a table must not hold numbers that were interpolated.
+        grid = grid.and_then(|live| refine_map(&checked, &live, 1, &mut caches, &|| true, &mut show));
+    }
     progress.end();
     let Some(grid) = grid else {
         return Err(Failure::of_file(Kind::NoSolution, &args.file, "the map was not computed"));
@@ -66,6 +71,7 @@ pub(super) fn run(args: &MapArgs) -> Result<u8, Failure> {
             rows: spec.rows,
             amplitude_um: spec.window.amplitude_um,
             pitch_um: spec.window.pitch_um,
+            model: grid.model().id(),
             cells: summary.cells,
             empty: summary.empty,
             range: summary.range,
