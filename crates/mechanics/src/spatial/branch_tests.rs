@@ -172,3 +172,52 @@ fn path_answers_for_any_stretch() {
     let stopped = BuckledPath::follow(&mut solver, &case.at(0.3), Some(&start), 0.0, &|| false).unwrap();
     assert!(stopped.is_none());
 }
+
+/// Elements halved where they are too long reach a ten-thousandth of the energy from the usual mesh, near straight too.
+#[test]
+fn resolved_state_is_that_of_a_fine_mesh() {
+    let case = Case::new(Family::Sine, [30.0, 100.0], 2, [5.0, 1.0], [2500.0, 0.34]);
+    let start = onset_of(&case, 0.45);
+    let problem = case.at(0.45);
+    let mut solver = SpatialSolver::new();
+    let found = solver.buckled(&problem, &start, GO).unwrap().unwrap().solution;
+    let resolved = solver.resolved(&problem, &found, 1e-3).unwrap();
+    assert!(resolved.mesh_indicator < 1e-3 && found.mesh_indicator > 1e-3);
+    let expected = [816.521_78, 34.194_715, 7.200_26, 0.101_291, 0.115_364];
+    let ours = [
+        resolved.energy_un_um,
+        resolved.force_un[0],
+        resolved.height_um,
+        resolved.peak_tensile.strain,
+        resolved.upper_bound_strain,
+    ];
+    for i in 0..ours.len() {
+        assert!((ours[i] / expected[i] - 1.0).abs() < 1e-3, "{i}: {ours:?} {expected:?}");
+    }
+    assert_eq!(solver.resolved(&problem, &resolved, 1e-3).unwrap().iterations, resolved.iterations);
+}
+
+/// Printed for the eye: errors of the usual meshes against a fine one.
+#[test]
+#[ignore = "prints a table"]
+fn mesh_convergence() {
+    for (name, case) in [("sine", sine_n2()), ("arc", arc_n1())] {
+        let start = onset_of(&case, 0.2);
+        let state = |count: usize| {
+            let mut solver = SpatialSolver::with_elements_per_quarter(count);
+            solver.buckled(&case.at(0.2), &start, GO).unwrap().unwrap().solution
+        };
+        let fine = state(32);
+        for count in [2, 3, 4, 6, 8, 12, 16] {
+            let coarse = state(count);
+            let away = |a: f64, b: f64| (a / b - 1.0).abs();
+            println!(
+                "{name} {count:2} elements per quarter: energy {:.1e}, peak {:.1e}, height {:.1e}, indicator {:.1e}",
+                away(coarse.energy_un_um, fine.energy_un_um),
+                away(coarse.peak_tensile.strain, fine.peak_tensile.strain),
+                away(coarse.height_um, fine.height_um),
+                coarse.mesh_indicator,
+            );
+        }
+    }
+}

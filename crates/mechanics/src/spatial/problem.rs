@@ -88,23 +88,32 @@ pub(crate) struct Ribbon {
 impl Ribbon {
     /// Cuts the ribbon into about `per_quarter` elements for each quarter period.
     pub(crate) fn new(problem: &SpatialProblem<'_>, per_quarter: usize) -> Self {
+        let quarter = problem.line.quarter();
+        let (length, tilt) = (quarter.length_um(), quarter.tilt_rad());
+        let last = problem.line.segments().count() - 1;
+        let count = |(index, segment): (usize, Segment)| {
+            let turning = (segment.sample(1.0).phi_rad - segment.sample(0.0).phi_rad).abs();
+            let share = DENSITY[0] * segment.length_um() / length + DENSITY[1] * turning / tilt;
+            let usual = ((share * per_quarter as f64).round() as usize).clamp(1, 4 * per_quarter);
+            // Stresses fall off steeply from a clamp.
+            if index == 0 || index == last { 2 * usual } else { usual }
+        };
+        let counts: Vec<usize> = problem.line.segments().enumerate().map(count).collect();
+        Self::with_counts(problem, counts)
+    }
+
+    /// Cuts each smooth stretch into its number of elements.
+    pub(crate) fn with_counts(problem: &SpatialProblem<'_>, counts: Vec<usize>) -> Self {
         let line = problem.line;
         let quarter = line.quarter();
         let (length, tilt) = (quarter.length_um(), quarter.tilt_rad());
         let strips = problem.strips;
         let ei = strips.ei_un_um2();
         let mut builder = Rod::builder(problem.section(), |kappa| ei * strips.bending_ratio(kappa));
-        let (mut places, mut counts) = (vec![0.0], Vec::new());
-        let segments: Vec<Segment> = line.segments().collect();
-        for (index, segment) in segments.iter().enumerate() {
-            let turning = (segment.sample(1.0).phi_rad - segment.sample(0.0).phi_rad).abs();
-            let share = DENSITY[0] * segment.length_um() / length + DENSITY[1] * turning / tilt;
-            let usual = ((share * per_quarter as f64).round() as usize).clamp(1, 4 * per_quarter);
-            let clamps = [index == 0, index + 1 == segments.len()];
-            // Stresses fall off steeply from a clamp.
-            let count = if clamps == [false; 2] { usual } else { 2 * usual };
-            counts.push(count);
-            let cuts = cuts(segment, count, length, tilt, clamps);
+        let mut places = vec![0.0];
+        for (index, segment) in line.segments().enumerate() {
+            let (count, clamps) = (counts[index], [index == 0, index + 1 == counts.len()]);
+            let cuts = cuts(&segment, count, length, tilt, clamps);
             let point_at = |s: f64| {
                 let sample = segment.sample(segment.u_from_s(s));
                 (about_z(sample.phi_rad), sample.kappa_per_um)

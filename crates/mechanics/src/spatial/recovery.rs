@@ -167,18 +167,17 @@ impl Recovered {
         self.places[element] + x * self.lengths[element]
     }
 
-    /// Difference of the energies by equilibrium and by the frames, element by element, over the whole energy: how much
-    /// the elements are too long.
-    pub(crate) fn mismatch(&self) -> f64 {
-        let mut total = 0.0;
-        for element in 0..self.ends.len() {
+    /// Difference of the energies by equilibrium and by the frames over the whole energy, element by element: where the
+    /// elements are too long.
+    pub(crate) fn mismatch(&self) -> impl Iterator<Item = f64> + '_ {
+        let total = self.energy.total_un_um().abs().max(f64::MIN_POSITIVE);
+        (0..self.ends.len()).map(move |element| {
             let [a, b] = &self.ends[element];
             let middle = self.inside(element, 0.5);
             let density = |state: &SectionState| state.energy(&self.section);
             let simpson = (density(a) + 4.0 * density(&middle) + density(b)) / 6.0 * self.lengths[element];
-            total += (simpson - self.energies[element]).abs();
-        }
-        total / self.energy.total_un_um().abs().max(f64::MIN_POSITIVE)
+            (simpson - self.energies[element]).abs() / total
+        })
     }
 
     /// Calls `look` with the place and the state of all samples.

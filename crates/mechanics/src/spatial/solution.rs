@@ -183,7 +183,7 @@ pub struct SpatialSolution {
     /// Elements of the ribbon.
     pub elements: usize,
     /// How far energies by equilibrium and by the frames differ, element by element, over the whole energy,
-    /// dimensionless: a cheap indicator, some ten times the error of the energy.
+    /// dimensionless: a cheap indicator, some five times the error of the energy.
     pub mesh_indicator: f64,
     /// The state, to start another solve from.
     pub state: SpatialState,
@@ -281,13 +281,32 @@ impl SpatialSolution {
             iterations: outcome.iterations as u32,
             residual: outcome.last_turn,
             elements: recovered.lengths.len(),
-            mesh_indicator: recovered.mismatch(),
+            mesh_indicator: recovered.mismatch().sum(),
             state: SpatialState::new(ribbon, pose, stretch, symmetry == StateSymmetry::Flat),
             recovered,
             extent,
             least_radius_um: problem.line.least_radius_um(),
             counts: ribbon.counts.clone(),
         })
+    }
+
+    /// Elements of each smooth stretch, twice as many where the mesh is too coarse; none if there are too many already.
+    pub(crate) fn finer(&self, tolerance: f64, most: usize) -> Option<Vec<usize>> {
+        let mismatch: Vec<f64> = self.recovered.mismatch().collect();
+        let mut first = 0;
+        let mut has_grown = false;
+        let fair = tolerance / self.counts.len() as f64;
+        let counts = self.counts.iter().map(|count| {
+            let own: f64 = mismatch[first..first + count].iter().sum();
+            first += count;
+            if own <= fair || 2 * count > most {
+                return *count;
+            }
+            has_grown = true;
+            2 * count
+        });
+        let counts: Vec<usize> = counts.collect();
+        has_grown.then_some(counts)
     }
 
     /// Contour length at rest, in µm.

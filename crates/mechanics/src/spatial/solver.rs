@@ -15,6 +15,9 @@ const USUAL: usize = 4;
 /// Most elements per quarter period.
 const MOST: usize = 64;
 
+/// Most elements of one smooth stretch that are asked for to resolve a layer.
+const MOST_IN_A_STRETCH: usize = 128;
+
 /// How far a state is from the same on twice the elements: an estimate of its own error; that of the finer one is some
 /// sixteenth.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -136,6 +139,35 @@ impl SpatialSolver {
             peak: away(solution.peak_tensile.strain, fine.peak_tensile.strain),
         };
         Ok((fine, error))
+    }
+
+    /// The same state on elements that are halved, stretch by stretch of the ribbon, where energies by equilibrium and by the
+    /// frames disagree, until [`SpatialSolution::mesh_indicator`] is below `tolerance` or elements get too many: for
+    /// taut ribbons and others with narrow layers. A solution good enough is returned as it is.
+    ///
+    /// # Errors
+    /// As [`SpatialSolver::solve_at`].
+    pub fn resolved(
+        &mut self,
+        problem: &SpatialProblem<'_>,
+        solution: &SpatialSolution,
+        tolerance: f64,
+    ) -> Result<SpatialSolution, SpatialError> {
+        const ROUNDS: usize = 6;
+        problem.check()?;
+        let mut found = solution.clone();
+        let most = MOST_IN_A_STRETCH.max(self.per_quarter);
+        for _ in 0..ROUNDS {
+            if found.mesh_indicator <= tolerance {
+                break;
+            }
+            let Some(counts) = found.finer(tolerance, most) else { break };
+            let ribbon = Ribbon::with_counts(problem, counts);
+            let mut pose = found.state.pose(&ribbon)?;
+            let outcome = self.settle(&ribbon, &ribbon.target(problem.motion), &mut pose);
+            found = finish(problem, &ribbon, &pose, outcome, problem.motion.stretch)?;
+        }
+        Ok(found)
     }
 
     /// The state in the plane, stable or not against leaving it: rotations about z only.
