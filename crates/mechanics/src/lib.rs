@@ -105,8 +105,8 @@ pub use solution::{CellPoint, CellSolution, CurvatureJump, PathWeight};
 pub use solver::{CellProblem, CellSolver, CellState, Mesh};
 pub use spatial::{
     BuckledBranch, BuckledPath, EnergyParts, FibreBox, FibreExtremes, FibrePeak, MeshError, PeakKind,
-    SearchEffort, SpatialError, SpatialPeak, SpatialPoint, SpatialProblem, SpatialSolution, SpatialSolver,
-    SpatialState, StableStates, StateSymmetry,
+    SearchEffort, SpatialError, SpatialJump, SpatialPeak, SpatialPoint, SpatialProblem, SpatialSolution,
+    SpatialSolver, SpatialState, SpatialWeight, StableStates, StateSymmetry,
 };
 pub use strips::{MAX_STRIPS, Strips};
 

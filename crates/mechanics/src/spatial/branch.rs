@@ -24,6 +24,8 @@ const STEPS: [f64; 2] = [0.03, 0.1];
 /// Growth of the step after few iterations, and how many are few.
 const GROWTH: f64 = 1.6;
 const FEW: usize = 4;
+/// How much shorter a step is tried after one that ends in an unstable state.
+const SHRINK_UNSTABLE: f64 = 0.2;
 /// Newton steps after which a path is given up.
 const MOST_ITERATIONS: usize = 3000;
 /// Step down to which a branch is followed, over the first step or the stretch so far.
@@ -241,8 +243,9 @@ impl SpatialSolver {
                 last_turn = outcome.last_turn;
                 if !outcome.is_converged || outcome.unstable > 0 {
                     // Shorter steps show whether the branch itself ends or loses its stability here.
+                    let shrink = if outcome.is_converged { SHRINK_UNSTABLE } else { 0.5 };
                     if step > shortest {
-                        step *= 0.5;
+                        step = (shrink * step).max(0.999 * shortest);
                         continue;
                     }
                     // It does: down in energy from beyond its end to another one.

@@ -5,6 +5,7 @@ mod buckled;
 mod element;
 mod error;
 mod law;
+mod light;
 mod modes;
 mod multi;
 mod newton;
@@ -22,6 +23,7 @@ mod vector;
 
 pub use buckled::BuckledBranch;
 pub use error::SpatialError;
+pub use light::{SpatialJump, SpatialWeight};
 pub use multi::{SearchEffort, StableStates};
 pub use path::BuckledPath;
 pub use problem::SpatialProblem;
