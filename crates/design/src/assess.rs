@@ -103,7 +103,12 @@ pub(crate) fn live_parts(
         stretch: stretch_result(checked, &evaluated, &words, &cell, caches)?,
         governing: Governing {
             model: ModelName::Cell,
-            words: "live estimate: periodic cell in its plane with a factor for the clamped ends".to_owned(),
+            words: if evaluated.bed == 1.0 {
+                "live estimate: periodic cell in its plane with a factor for the clamped ends".to_owned()
+            } else {
+                "live estimate: periodic cell in its plane with factors for the clamped ends and the elastomer"
+                    .to_owned()
+            },
             live_difference_percent: None,
         },
         cell: cell_result(checked, &cell)?,
@@ -294,7 +299,7 @@ fn stretch_result(
         .max(1.05 * straight)
         .max(evaluated.allowable_stretch.unwrap_or(0.0));
     let stretches: Vec<f64> = (0..=CURVE_POINTS).map(|i| last * i as f64 / CURVE_POINTS as f64).collect();
-    let layers = Layers::of(checked);
+    let layers = Layers { bed: evaluated.bed, ..Layers::of(checked) };
     let solved = caches.batch.curve(&Variant::of(checked, &layers, None), &stretches)?;
     let pitch_um = checked.quarter().pitch_um();
     let force_unit_un = checked.strips().ei_un_um2() / (pitch_um * pitch_um);

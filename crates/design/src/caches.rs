@@ -2,7 +2,7 @@
 
 use crate::check::{Checked, CheckedLight};
 use crate::figures::Batch;
-use ogee_mechanics::{CellSolver, RibbonSolver, SpatialSolver};
+use ogee_mechanics::{BondedSolver, CellSolver, RibbonSolver, SpatialSolver};
 use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
 
@@ -14,6 +14,7 @@ const MOST_TABLES: usize = 16;
 pub struct Caches {
     pub(crate) cell: CellSolver,
     pub(crate) batch: Batch,
+    pub(crate) bonded: BondedSolver,
     pub(crate) ribbon: RibbonSolver,
     pub(crate) spatial: SpatialSolver,
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,

@@ -2,13 +2,17 @@
 
 use crate::caches::Caches;
 use crate::check::Checked;
+use crate::document::SupportName;
 use crate::figures::{Figures, Layers, Variant};
+use crate::full::Bed;
 use crate::light::{Loss, loss_result};
 use crate::places;
 use crate::result::{LossResult, Place};
 use crate::state::curve_points;
 use ogee_geometry::{Clearance, ClearanceKind, Ends, clearance_of_quarter_points};
-use ogee_mechanics::{CellProblem, CellSolution, EndFactor, Extremes, LayerSpan, Peak, end_factor};
+use ogee_mechanics::{
+    BondedProblem, CellProblem, CellSolution, EndFactor, Extremes, LayerSpan, Peak, end_factor,
+};
 use ogee_optics::BendTable;
 use std::sync::Arc;
 
@@ -24,7 +28,10 @@ pub(crate) struct Evaluated {
     /// Why there is no loss; `None` where there is one, or no light.
     pub(crate) no_loss: Option<String>,
     pub(crate) gap_rest_um: f64,
+    /// Factor for the clamped ends, that for the elastomer included.
     pub(crate) end: EndFactor,
+    /// Factor for the elastomer alone, 1 for a free ribbon.
+    pub(crate) bed: f64,
     /// What a deeper model than the cell found, where one was run.
     pub(crate) deeper: Option<Deeper>,
 }
@@ -65,8 +72,13 @@ impl Evaluated {
         } else if self.end.factor == 1.0 {
             "planar periodic cell, large stretch".to_owned()
         } else {
-            let factor = crate::text::digits(self.end.factor, 3);
-            format!("planar periodic cell, large stretch, × {factor} for the clamped ends")
+            let digits = |factor: f64| crate::text::digits(factor, 3);
+            let ends = self.end.factor / self.bed;
+            let part = |factor: f64, what: &str| {
+                if factor == 1.0 { String::new() } else { format!(", × {} for {what}", digits(factor)) }
+            };
+            let (ends, bed) = (part(ends, "the clamped ends"), part(self.bed, "the elastomer"));
+            format!("planar periodic cell, large stretch{ends}{bed}")
         }
     }
 
@@ -81,7 +93,8 @@ impl Evaluated {
 
 /// Evaluates designs side by side at their target stretches; an error says why one has no equilibrium.
 pub(crate) fn evaluate_all(designs: &[&Checked], caches: &mut Caches) -> Vec<Result<Evaluated, String>> {
-    let layers: Vec<Layers> = designs.iter().map(|c| Layers::of(c)).collect();
+    let layers: Vec<Layers> =
+        designs.iter().map(|c| Layers { bed: bed_factor(c, caches), ..Layers::of(c) }).collect();
     let tables: Vec<Option<Result<Arc<BendTable>, String>>> =
         designs.iter().map(|c| caches.bend_table(c).map(|t| t.map_err(|e| e.to_string()))).collect();
     let variants: Vec<Variant<'_>> = designs
@@ -98,15 +111,16 @@ pub(crate) fn evaluate_all(designs: &[&Checked], caches: &mut Caches) -> Vec<Res
     figures
         .into_iter()
         .zip(reached)
-        .zip(designs.iter().zip(tables))
-        .map(|((figures, reached), (checked, table))| {
+        .zip(designs.iter().zip(tables).zip(&layers))
+        .map(|((figures, reached), ((checked, table), layers))| {
             let gap = checked.centreline().clearance(checked.width_um()).map_err(|e| e.to_string())?;
             Ok(Evaluated {
                 figures: figures?,
                 allowable_stretch: reached?,
                 no_loss: table.and_then(Result::err),
                 gap_rest_um: gap.gap_um,
-                end: end_at(checked, checked.target_stretch()),
+                end: end_with_bed(checked, layers.bed),
+                bed: layers.bed,
                 deeper: None,
             })
         })
@@ -124,6 +138,34 @@ pub(crate) fn solve(checked: &Checked, stretch: f64, caches: &mut Caches) -> Res
 pub(crate) fn end_at(checked: &Checked, stretch: f64) -> EndFactor {
     let share = checked.cell_stretch(stretch) / checked.quarter().slack();
     end_factor(checked.centreline().ends(), checked.centreline().periods(), share)
+}
+
+fn end_with_bed(checked: &Checked, bed: f64) -> EndFactor {
+    let end = end_at(checked, checked.target_stretch());
+    EndFactor { factor: end.factor * bed, ..end }
+}
+
+/// How much the elastomer raises the peak strain of the periodic cell at the target stretch; 1 for a free ribbon and where
+/// the bonded cell has no equilibrium, which the full tier then tells.
+pub(crate) fn bed_factor(checked: &Checked, caches: &mut Caches) -> f64 {
+    if checked.design().support.kind != SupportName::Bonded {
+        return 1.0;
+    }
+    let Ok(bed) = Bed::of(checked, checked.quarter().pitch_um()) else { return 1.0 };
+    let problem = BondedProblem {
+        quarter: checked.quarter(),
+        strips: checked.strips(),
+        foundation_mpa: bed.stiffness.in_plane_mpa,
+        substrate_poisson: bed.elastomer.poisson_ratio,
+        stretch: checked.cell_stretch(checked.target_stretch()),
+    };
+    match caches.bonded.solve(&problem, None) {
+        Ok(solution) => match solution.freestanding_peak_strain {
+            Some(free) if free != 0.0 => (solution.peak.strain / free).abs().max(1.0),
+            _ => 1.0,
+        },
+        Err(_) => 1.0,
+    }
 }
 
 /// Extremes of strain in every judged layer, without the end factor.

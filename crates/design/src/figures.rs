@@ -39,11 +39,13 @@ pub(crate) struct Variant<'a> {
 }
 
 /// The layers that are judged, the ribbon's own edges first.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Layers {
     pub(crate) spans: Vec<LayerSpan>,
     /// Allowable tension and compression of every span but the first.
     pub(crate) allowables: Vec<(f64, Option<f64>)>,
+    /// Factor on the strain for the elastomer that drags the ribbon along, dimensionless; 1 for a free ribbon.
+    pub(crate) bed: f64,
 }
 
 impl Layers {
@@ -56,6 +58,7 @@ impl Layers {
                 .iter()
                 .map(|l| (l.allowable_strain, l.allowable_compression))
                 .collect(),
+            bed: 1.0,
         }
     }
 
@@ -114,7 +117,8 @@ impl<'a> Variant<'a> {
 
     fn end(&self, stretch: f64) -> EndFactor {
         let share = stretch * self.ratio() / self.line.quarter().slack();
-        end_factor(self.line.ends(), self.line.periods(), share)
+        let end = end_factor(self.line.ends(), self.line.periods(), share);
+        EndFactor { factor: end.factor * self.layers.bed, ..end }
     }
 
     /// Stretch between the islands at which the meander is straight.

@@ -53,14 +53,14 @@ pub(crate) struct Reached {
 pub(crate) fn assemble(
     checked: &Checked,
     parts: LiveParts,
-    governed: Governed,
+    governed: &Governed,
     caches: &mut Caches,
 ) -> Result<Assessment, String> {
     let LiveParts { mut assessment, mut evaluated, mut words, .. } = parts;
     let layers = Layers::of(checked);
     let live_used = evaluated.figures.strain.used.0;
     let strain = governed.peaks.judged(&layers);
-    set_places(checked, &governed, &strain, &mut words);
+    set_places(checked, governed, &strain, &mut words);
     let leaves_the_plane = governed.points.iter().any(|p| p.curvature_out_per_um != 0.0);
     let tables = light::Tables::of(checked, leaves_the_plane, caches);
     let loss = tables.as_ref().and_then(|tables| light::loss_along(checked, tables, &governed.points));
@@ -93,7 +93,7 @@ pub(crate) fn assemble(
         words: governed.words.clone(),
         live_difference_percent: Some(100.0 * difference),
     };
-    set_stretch(checked, &governed, &mut assessment);
+    set_stretch(checked, governed, &mut assessment);
     if let (Some(light), Some((_, result))) = (&mut assessment.light, loss) {
         light.stretched = Some(result);
     }
@@ -108,7 +108,7 @@ pub(crate) fn assemble(
         });
     }
     if difference.abs() > WORTH_A_NOTE {
-        list.insert(0, difference_note(&governed, difference));
+        list.insert(0, difference_note(governed, difference));
     }
     assessment.notes = list;
     judge(&mut assessment);

@@ -42,13 +42,13 @@ pub(super) fn free(
         let trouble = format!(
             "a ribbon of {periods} periods is not followed out of its plane; up to {MOST_PERIODS} are"
         );
-        return stays_flat(checked, plan, Some(trouble), None, caches, keep_going);
+        return stays_flat(checked, plan, Some(&trouble), None, caches, keep_going);
     }
     let found = match onset_of(checked, 0.0, far, caches) {
         Ok(found) => found,
         Err(reason) => {
-            let trouble = Some(format!("the onset of buckling was not found: {reason}"));
-            return stays_flat(checked, plan, trouble, None, caches, keep_going);
+            let trouble = format!("the onset of buckling was not found: {reason}");
+            return stays_flat(checked, plan, Some(&trouble), None, caches, keep_going);
         }
     };
     let is_curled = checked.design().support.curl_radius_um.is_some();
@@ -66,8 +66,8 @@ pub(super) fn free(
         Ok(Some(path)) => path,
         Ok(None) => return Ok(None),
         Err(reason) => {
-            let trouble = Some(format!("the ribbon was not found out of its plane: {reason}"));
-            return stays_flat(checked, plan, trouble, found.as_ref(), caches, keep_going);
+            let trouble = format!("the ribbon was not found out of its plane: {reason}");
+            return stays_flat(checked, plan, Some(&trouble), found.as_ref(), caches, keep_going);
         }
     };
     let leaves_at =
@@ -77,9 +77,8 @@ pub(super) fn free(
             Ok(Some(at)) => Some(at),
             Ok(None) => return Ok(None),
             Err(reason) => {
-                let trouble =
-                    Some(format!("the ribbon was not found out of its plane at the target: {reason}"));
-                return stays_flat(checked, plan, trouble, found.as_ref(), caches, keep_going);
+                let trouble = format!("the ribbon was not found out of its plane at the target: {reason}");
+                return stays_flat(checked, plan, Some(&trouble), found.as_ref(), caches, keep_going);
             }
         }
     } else {
@@ -117,7 +116,7 @@ pub(super) fn free(
 fn stays_flat(
     checked: &Checked,
     plan: &Plan,
-    trouble: Option<String>,
+    trouble: Option<&str>,
     onset: Option<&Onset>,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
@@ -125,7 +124,7 @@ fn stays_flat(
     let is_beyond = onset.is_none_or(|onset| onset.stretch < plan.target);
     let Some(way) = flat_way(checked, plan, caches, keep_going)? else { return Ok(None) };
     let out = checked.out_of_plane();
-    let spatial = SpatialResult { trouble: trouble.clone(), ..spatial_result(onset, plan.far()) };
+    let spatial = SpatialResult { trouble: trouble.map(str::to_owned), ..spatial_result(onset, plan.far()) };
     let said = match trouble {
         // Its height is not known then.
         Some(_) if is_beyond => Said {

@@ -21,6 +21,7 @@ use crate::form::{RibbonForm, RibbonPath};
 use crate::models::ModelName;
 use crate::result::{Assessment, Sensitivity};
 use assemble::{Governed, assemble};
+pub(crate) use bonded::Bed;
 use ogee_mechanics::{Onset, OnsetProblem, onset};
 use solved::Solved;
 pub(crate) use target::{Start, strain_at_target};
@@ -71,7 +72,7 @@ pub fn assess_full(
     let cell = evaluate::solve(checked, target, caches)?;
     let kind = checked.design().support.kind;
     if kind == SupportName::Bonded {
-        let bed = bonded::Bed::of(checked, checked.quarter().pitch_um())?;
+        let bed = Bed::of(checked, checked.quarter().pitch_um())?;
         let Some(way) = bonded_way(checked, &bed, &plan, caches, keep_going)? else { return Ok(None) };
         // A flat ribbon that cannot be solved or searched is no reason to lose the bonded one.
         let out = onset_of(checked, bed.stiffness.out_of_plane_mpa, target, caches).ok().flatten();
@@ -89,7 +90,7 @@ pub fn assess_full(
         let start = Start::of(&way.target.1);
         let (mut governed, path) = way.governs(checked, &said);
         governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
-        return Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }));
+        return Ok(Some(Full { assessment: assemble(checked, parts, &governed, caches)?, path }));
     }
     let solution = flat::solve(checked, line, target, &mut caches.ribbon, None)?;
     parts.assessment.ribbon = Some(flat::result(checked, &solution, &cell));
@@ -107,7 +108,7 @@ pub fn assess_full(
     let start = Start::of(&way.target.1);
     let (mut governed, path) = way.governs(checked, &said);
     governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
-    Ok(Some(Full { assessment: assemble(checked, parts, governed, caches)?, path }))
+    Ok(Some(Full { assessment: assemble(checked, parts, &governed, caches)?, path }))
 }
 
 /// How the strain margin answers to each changed design, by the model that governs.
@@ -188,6 +189,9 @@ struct Way {
     onset: Option<f64>,
 }
 
+/// Solves the ribbon at one stretch, from the solution at the stretch before.
+type SolveAt<'a> = dyn FnMut(f64, &mut Caches, Option<&Solved>) -> Result<Solved, String> + 'a;
+
 /// Solves the ribbon at every stretch of the plan by `solve`, which gets the solution before.
 ///
 /// A stretch in compression or past the target that has no equilibrium, or none that any mesh resolves, ends the way there.
@@ -196,7 +200,7 @@ fn walk(
     plan: &Plan,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,
-    solve: &mut dyn FnMut(f64, &mut Caches, Option<&Solved>) -> Result<Solved, String>,
+    solve: &mut SolveAt<'_>,
 ) -> Result<Option<Way>, String> {
     let tables = light::Tables::of(checked, false, caches);
     let mut stops = Vec::new();
@@ -293,7 +297,7 @@ fn flat_said(checked: &Checked) -> Said {
 /// The way of a bonded ribbon.
 fn bonded_way(
     checked: &Checked,
-    bed: &bonded::Bed,
+    bed: &Bed,
     plan: &Plan,
     caches: &mut Caches,
     keep_going: &dyn Fn() -> bool,

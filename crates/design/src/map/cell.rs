@@ -3,7 +3,7 @@
 use super::{MapField, MapSpec};
 use crate::caches::Caches;
 use crate::check::Checked;
-use crate::evaluate::cutoff;
+use crate::evaluate::{bed_factor, cutoff};
 use crate::figures::{Batch, Figures, Layers, Variant};
 use crate::light::Layout;
 use crate::margin::LARGEST_MARGIN;
@@ -53,7 +53,8 @@ impl<'a> Common<'a> {
             checked,
             family: checked.quarter().family(),
             ends: checked.centreline().ends(),
-            layers: Layers::of(checked),
+            // Cells of a bonded map take the factor of the design at hand; the full models give each its own.
+            layers: Layers { bed: bed_factor(checked, caches), ..Layers::of(checked) },
             table: if wants_loss { caches.bend_table(checked).and_then(Result::ok) } else { None },
             wants_all,
             constant_margin: if checked.light().is_some() { 1.0 / size_over_cutoff } else { LARGEST_MARGIN },

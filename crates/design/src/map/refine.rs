@@ -100,15 +100,13 @@ impl<S> Refinement<S> {
     /// The solved state nearest to a cell.
     pub(super) fn nearest(&self, cell: Cell) -> Option<&S> {
         const FAR: usize = 3;
-        let reach = (FAR * self.stride) as i64;
-        let mut best: Option<(i64, &S)> = None;
-        let clamp = |v: i64, count: usize| v.clamp(0, count as i64 - 1) as usize;
-        for row in clamp(cell[1] as i64 - reach, self.rows)..=clamp(cell[1] as i64 + reach, self.rows) {
-            for column in
-                clamp(cell[0] as i64 - reach, self.columns)..=clamp(cell[0] as i64 + reach, self.columns)
-            {
+        let reach = FAR * self.stride;
+        let around = |i: usize, count: usize| i.saturating_sub(reach)..(i + reach + 1).min(count);
+        let mut best: Option<(usize, &S)> = None;
+        for row in around(cell[1], self.rows) {
+            for column in around(cell[0], self.columns) {
                 let Some((_, state)) = &self.found[self.index([column, row])] else { continue };
-                let (dx, dy) = (column as i64 - cell[0] as i64, row as i64 - cell[1] as i64);
+                let (dx, dy) = (column.abs_diff(cell[0]), row.abs_diff(cell[1]));
                 let distance = dx * dx + dy * dy;
                 if best.is_none_or(|(least, _)| distance < least) {
                     best = Some((distance, state));
@@ -144,10 +142,12 @@ impl<S> Refinement<S> {
         if let Some((ratio, _)) = &self.found[self.index(cell)] {
             return Some(*ratio);
         }
-        [self.stride, 2 * self.stride, 4 * self.stride].into_iter().find_map(|s| self.from_corners(cell, s))
+        [self.stride, 2 * self.stride, 4 * self.stride]
+            .into_iter()
+            .find_map(|s| self.between_corners(cell, s))
     }
 
-    fn from_corners(&self, [column, row]: Cell, stride: usize) -> Option<Ratio> {
+    fn between_corners(&self, [column, row]: Cell, stride: usize) -> Option<Ratio> {
         let bracket = |i: usize, count: usize| {
             let low = i - i % stride;
             let high = (low + stride).min(count - 1);
@@ -203,7 +203,8 @@ mod tests {
             }
         }
         assert_eq!(order.len(), 32 * 20 - 1);
-        let coarse = |c: &Cell| (c[0] % 4 == 0 || c[0] == 31) && (c[1] % 4 == 0 || c[1] == 19);
+        let coarse =
+            |c: &Cell| (c[0].is_multiple_of(4) || c[0] == 31) && (c[1].is_multiple_of(4) || c[1] == 19);
         let first_fine = order.iter().position(|c| !coarse(c)).unwrap();
         assert!(order[first_fine..].iter().all(|c| !coarse(c)) && first_fine == 9 * 6);
         // Column 0 is nearest to the limit.
