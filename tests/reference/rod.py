@@ -69,8 +69,8 @@ class Rod:
 
     # -- plane state and its onset ------------------------------------------------------------------------------
 
-    def linear(self, planar):
-        """Fundamental matrices of (alpha, beta, p_alpha, p_beta, constraint, v) at the nodes."""
+    def across(self, planar):
+        """Matrix of every element that takes (alpha, beta, p_alpha, p_beta, constraint, v) from its start to its end."""
         section = self.section
         _, rest, ds = self.ribbon.stages
         phi, _, _, moment, h, v = planar.stages
@@ -91,11 +91,33 @@ class Rod:
         count = self.ribbon.count
         big = np.eye(STAGES * 6) - np.einsum("ij,eiab->eiajb", MATRIX, a).reshape(count, STAGES * 6, STAGES * 6)
         inner = np.linalg.solve(big, a.reshape(count, STAGES * 6, 6)).reshape(count, STAGES, 6, 6)
-        across = np.eye(6) + np.einsum("i,eiab->eab", WEIGHTS, inner)
+        return np.eye(6) + np.einsum("i,eiab->eab", WEIGHTS, inner)
+
+    def linear(self, planar):
+        """Fundamental matrices of the same at the nodes."""
         matrices = [np.eye(6)]
-        for step in across:
+        for step in self.across(planar):
             matrices.append(step @ matrices[-1])
         return np.array(matrices)
+
+    def unstable_modes(self, planar):
+        """Number of ways out of the plane that lower the energy: conjugate points between the ends.
+
+        A place is one where the part before it, clamped there, has a neutral mode; elements have to be short against
+        the distance of two such places.
+        """
+        field, before, count = np.eye(6)[:, 2:5], 0.0, 0
+        steps = self.across(planar)
+        for k, step in enumerate(steps[:-1]):
+            field = step @ field
+            sign = np.sign(np.linalg.det(field[[0, 1, 5]]))
+            count += k > 0 and sign * before < 0
+            before = sign
+            # The same solutions in a better basis of the same orientation.
+            field, mixing = np.linalg.qr(field)
+            if np.linalg.det(mixing) < 0:
+                field[:, 0] *= -1
+        return count
 
     def determinant(self, planar):
         """Vanishes where a deflection out of the plane costs nothing: clamped ends, v back at zero."""
