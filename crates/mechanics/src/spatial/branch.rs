@@ -254,8 +254,14 @@ impl SpatialSolver {
                     result.iterations += outcome.iterations;
                     last_turn = outcome.last_turn;
                     if !outcome.is_converged || outcome.unstable > 0 {
-                        step *= 0.5;
-                        continue;
+                        trial.clone_from(&pose);
+                        let Some(found) = self.escape(ribbon, &target, &mut trial) else {
+                            result.iterations += outcome.iterations;
+                            step *= 0.5;
+                            continue;
+                        };
+                        outcome = found;
+                        result.iterations += outcome.iterations;
                     }
                     result.left_at.get_or_insert(share);
                 }

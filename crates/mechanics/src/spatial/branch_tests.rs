@@ -1,6 +1,7 @@
 //! Branches from the onset, and stable states, against the project's own reference states.
 
-use ogee_geometry::{ArmDrive, Family};
+use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter};
+use proptest::prelude::*;
 
 use super::branch::MotionPath;
 use super::problem::Ribbon;
@@ -218,6 +219,77 @@ fn mesh_convergence() {
                 away(coarse.height_um, fine.height_um),
                 coarse.mesh_indicator,
             );
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever the design, the answer is a stable state with finite numbers or an error that says how far it got.
+    #[test]
+    fn any_design_is_solved_or_refused(
+        family in 0..5_usize,
+        amplitude in 8.0..70.0_f64,
+        periods in 1..4_u32,
+        slenderness in 0.2..120.0_f64,
+        share in 0.02..1.1_f64,
+        ends in 0..3_usize,
+        lead in 0.0..40.0_f64,
+        aside in -10.0..10.0_f64,
+        curl in prop_oneof![Just(0.0), -1e-3..1e-3_f64],
+    ) {
+        let family = [
+            Family::Arc,
+            Family::Sine,
+            Family::SineGenerated,
+            Family::Clothoid { plateau_share: 0.4 },
+            Family::ArcAndArm(ArmDrive::Radius { radius_um: 8.0 }),
+        ][family];
+        let ends = [Ends::Crossing, Ends::Crest, Ends::Midline][ends];
+        let Ok(quarter) = Quarter::new(family, 100.0, amplitude) else { return Ok(()) };
+        let Ok(line) = Centreline::new(quarter, periods, ends, lead, None) else { return Ok(()) };
+        let mut case = Case::new(Family::Arc, [25.0, 100.0], 1, [4.0, 4.0 / slenderness], [2500.0, 0.3]);
+        case.line = line;
+        let motion =
+            EndMotion { stretch: share * case.line.slack(), sideways_um: aside, turn_rad: 0.0 };
+        let path = OnsetProblem {
+            line: &case.line,
+            strips: &case.strips,
+            out: &case.out,
+            foundation_mpa: 0.0,
+            up_to: motion,
+        };
+        let Ok(Some(start)) = onset(&mut RibbonSolver::new(), &path) else { return Ok(()) };
+        let problem = SpatialProblem { motion, curl_per_um: curl, ..case.at(0.0) };
+        let mut solver = SpatialSolver::new();
+        match solver.buckled(&problem, &start, GO) {
+            Ok(branch) => {
+                let found = branch.unwrap().solution;
+                prop_assert!(found.is_stable);
+                let numbers = [
+                    found.energy_un_um,
+                    found.peak_tensile.strain,
+                    found.peak_compressive.strain,
+                    found.upper_bound_strain,
+                    found.height_um,
+                    found.mesh_indicator,
+                ];
+                prop_assert!(numbers.iter().all(|x| x.is_finite()));
+                prop_assert!(found.upper_bound_strain >= found.corner_strain - 1e-12);
+                prop_assert!(found.peak_tensile.strain >= found.corner_strain);
+                // Less energy than the flat ribbon has, but for what a curl adds.
+                if curl == 0.0 {
+                    let flat = solver.flat(&problem).unwrap();
+                    prop_assert!(found.energy_un_um <= flat.energy_un_um * (1.0 + 1e-6));
+                }
+            }
+            Err(SpatialError::NotConverged { reached, residual, .. }) => {
+                prop_assert!(reached.is_finite() && !residual.is_nan());
+                // It is given up only where the ribbon is taut or far thinner than wide.
+                prop_assert!(slenderness > 60.0 || share > 0.85, "{} {}", slenderness, share);
+            }
+            Err(other) => prop_assert!(false, "{}", other),
         }
     }
 }

@@ -18,7 +18,7 @@ const AMPLITUDES: [f64; 3] = [0.5, 1.0, 0.15];
 /// Stretch at which a full search begins, over the slack.
 const EARLY: f64 = 0.15;
 /// Most modes tried.
-const MOST_MODES: usize = 11;
+const MOST_MODES: usize = 7;
 
 /// How hard to look for other stable states.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -26,7 +26,7 @@ pub enum SearchEffort {
     /// The two lowest modes at one amplitude.
     #[default]
     Quick,
-    /// The 2 n + 3 lowest modes (11 at most) and their sums and differences, at three amplitudes each. Far from rest the
+    /// The 2 n + 3 lowest modes (7 at most) and their sums and differences, at three amplitudes each. Far from rest the
     /// search is made at a small stretch as well and each state found is followed.
     Full,
 }

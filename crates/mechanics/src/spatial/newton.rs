@@ -52,6 +52,7 @@ pub(crate) struct Newton {
     pub(crate) step: Vec<Vec3>,
     pub(crate) scratch: Vec<Vec3>,
     pub(crate) trial: Pose,
+    closed: Pose,
 }
 
 /// Largest rotation of a step, in radians.
@@ -126,6 +127,25 @@ impl Newton {
                     if merit(value, closure, self.trial.force) <= here + 1e-9 * here.abs() {
                         is_lower = true;
                         break;
+                    }
+                    // The ends part with the square of a step: close them again before it is judged too long.
+                    if !rod.is_force_given {
+                        let closing = self.system.force_for(closure.map(|c| -c));
+                        let weights = [closing[0], closing[1], closing[2], 0.0];
+                        self.system.rotations(weights, &mut self.scratch);
+                        if largest(&self.scratch) < 0.5 * share * turn {
+                            moved(&self.trial, &self.scratch, closing, 1.0, &mut self.closed);
+                            let (value, d) = rod.value(&self.closed);
+                            let mut closure: Vec3 = std::array::from_fn(|i| target.chord[i] + d[i]);
+                            if task.motion == Motion::Plane {
+                                closure[2] = 0.0;
+                            }
+                            if merit(value, closure, self.closed.force) <= here + 1e-9 * here.abs() {
+                                std::mem::swap(&mut self.trial, &mut self.closed);
+                                is_lower = true;
+                                break;
+                            }
+                        }
                     }
                     share *= 0.5;
                     moved(pose, &self.step, force, share, &mut self.trial);

@@ -13,6 +13,9 @@ use super::solver::{SpatialSolver, finish};
 use super::state::SpatialState;
 use crate::{EndMotion, Onset, OutOfPlane, Strips};
 
+/// Rotation between neighbours from which they are states of different kind, in radians: twice that of a step.
+const JUMP: f64 = 0.7;
+
 /// The states of one ribbon from compression to a far stretch: flat up to the onset, on the first branch beyond.
 ///
 /// It is made once per design and answers for any stretch in between by a short solve from its neighbours.
@@ -271,6 +274,11 @@ fn interpolated(list: &[SpatialState], stretch: f64) -> SpatialState {
         return list[after.saturating_sub(1)].clone();
     }
     let (low, high) = (after - 1, after);
+    if list[low].turn_to(&list[high]) > JUMP {
+        // The ribbon went over to another state in between.
+        let is_nearer_low = (stretch - list[low].stretch).abs() < (stretch - list[high].stretch).abs();
+        return list[if is_nearer_low { low } else { high }].clone();
+    }
     let knots = [low.saturating_sub(1), low, high, (high + 1).min(list.len() - 1)];
     let at = |i: usize| list[knots[i]].stretch;
     let width = at(2) - at(1);

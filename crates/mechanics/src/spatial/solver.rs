@@ -249,13 +249,24 @@ impl SpatialSolver {
         outcome
     }
 
-    /// The rotations that lower the energy most, largest 1 rad.
+    /// The rotations that lower the energy most, largest 1 rad; none if no rotations lower it.
     pub(crate) fn falling_mode(
         &mut self,
         ribbon: &Ribbon,
         target: &Target,
         pose: &Pose,
     ) -> Option<Vec<Vec3>> {
+        let (eigenvalue, mode) = self.softest_mode(ribbon, target, pose)?;
+        (eigenvalue < 0.0).then_some(mode)
+    }
+
+    /// The rotations that raise the energy least, largest 1 rad, and their eigenvalue.
+    pub(crate) fn softest_mode(
+        &mut self,
+        ribbon: &Ribbon,
+        target: &Target,
+        pose: &Pose,
+    ) -> Option<(f64, Vec<Vec3>)> {
         const ROUNDS: usize = 40;
         let system = &mut self.newton.system;
         system.assemble(&ribbon.rod, pose, target.chord, Motion::Space);
@@ -285,7 +296,7 @@ impl SpatialSolver {
             }
         }
         scale_to_one(&mut mode);
-        (eigenvalue < 0.0).then_some(mode)
+        Some((eigenvalue, mode))
     }
 }
 

@@ -84,6 +84,13 @@ impl SpatialState {
         Self::combined(&[(self, 1.0 - share), (other, share)], stretch)
     }
 
+    /// Largest rotation from this state to another of the same ribbon, in radians.
+    pub(crate) fn turn_to(&self, other: &Self) -> f64 {
+        let pairs = self.turns.iter().zip(&other.turns);
+        let least = pairs.map(|(a, b)| dot4(*a, *b).abs()).fold(1.0, f64::min);
+        2.0 * least.acos()
+    }
+
     /// The weighted sum of states of one ribbon, weights summing to 1.
     pub(crate) fn combined(parts: &[(&Self, f64)], stretch: f64) -> Self {
         // The part of most weight leads: the force of a flat state has another unit.

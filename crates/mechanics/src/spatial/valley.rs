@@ -1,7 +1,7 @@
 //! From an unstable state down into a valley of the energy.
 
 use super::branch::eliminate;
-use super::newton::{largest, moved};
+use super::newton::{Outcome, largest, moved};
 use super::problem::Ribbon;
 use super::rod::{Pose, Target};
 use super::solver::SpatialSolver;
@@ -11,7 +11,7 @@ use super::vector::{Vec3, add, conjugate, cross, dot, product, scale, turned};
 /// First amplitude along the mode, its growth, its greatest, and how it shrinks where it is too long, in radians.
 const FIRST: f64 = 0.02;
 const GROWTH: f64 = 2.0;
-const GREATEST: f64 = 1.0;
+const GREATEST: f64 = 2.0;
 const SHRINK: f64 = 0.2;
 const MOST_SHRINKS: usize = 6;
 
@@ -57,6 +57,33 @@ impl SpatialSolver {
             }
         }
         iterations
+    }
+
+    /// Leaves a branch where it ends: from its last state along its softest mode, either way, and down.
+    ///
+    /// Of the stable states so reached at `target` that of less energy is put into `pose`.
+    pub(crate) fn escape(&mut self, ribbon: &Ribbon, target: &Target, pose: &mut Pose) -> Option<Outcome> {
+        let (_, mode) = self.softest_mode(ribbon, target, pose)?;
+        let mut best: Option<(f64, Pose, Outcome)> = None;
+        let mut iterations = 0;
+        for sign in [1.0, -1.0] {
+            let mut trial = pose.clone();
+            let along: Vec<Vec3> = mode.iter().map(|x| scale(*x, sign)).collect();
+            iterations += self.descend(ribbon, target, &mut trial, &along);
+            let outcome = self.settle(ribbon, target, &mut trial);
+            iterations += outcome.iterations;
+            if !outcome.is_converged || outcome.unstable > 0 {
+                continue;
+            }
+            let chord: f64 = (0..3).map(|i| trial.force[i] * target.chord[i]).sum();
+            let energy = ribbon.rod.value(&trial).0 + chord;
+            if best.as_ref().is_none_or(|best| energy < best.0) {
+                best = Some((energy, trial, outcome));
+            }
+        }
+        let (_, found, outcome) = best?;
+        *pose = found;
+        Some(Outcome { iterations, ..outcome })
     }
 
     /// Newton's method for the pose at an amplitude along a mode from `saddle`, starting at `from` turned by `more` of
