@@ -126,7 +126,8 @@ impl Session {
     /// From slight compression to past the target, and to where the meander is straight unless that is far off.
     pub(super) fn range(&self) -> [f64; 2] {
         let target = self.target().clamp(1e-3, 10.0);
-        let straight = self.assessment().map_or(0.0, |a| a.stretch.straight_percent / 100.0);
+        // The live answer: the bar must not change its range when the full one arrives.
+        let straight = self.live_assessment().map_or(0.0, |a| a.stretch.straight_percent / 100.0);
         let far = if straight.is_finite() { (1.05 * straight).min(3.0 * target) } else { 0.0 };
         let high = far.max(1.3 * target);
         [-0.08 * high, high]

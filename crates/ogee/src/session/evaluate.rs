@@ -1,12 +1,14 @@
 //! What is known about the document shown: its faults, its assessment, its map.
 //!
 //! A design is assessed in the frame as long as that was quick the last time; else on a worker thread, and the
-//! earlier assessment stays on show, marked as stale, until the new one arrives.
+//! earlier assessment stays on show, marked as stale, until the new one arrives. The full models always run on a
+//! worker thread; their answer takes the place of the live one when it belongs to the same document.
 
-use super::worker::{Lane, Outcome, Wake, Worker};
+use super::full::{FullState, KeptFull};
+use super::worker::{Finished, Lane, Outcome, Wake, Worker};
 use ogee_design::{
-    Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapSpec, MapWindow, Tier, assess,
-    map_fields, map_key,
+    Assessment, Caches, Checked, Design, Fault, Full, MapField, MapGrid, MapSpec, MapWindow, Tier, assess,
+    assess_full, map_fields, map_key,
 };
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::Ordering;
@@ -25,6 +27,9 @@ enum Answer {
     Assessment(Box<Assessment>),
     /// There is no assessment, for this reason.
     NoAssessment(String),
+    Full(Box<Full>, Arc<Checked>),
+    /// The full models have no answer, for this reason.
+    NoFull(String),
     Map(Box<MapGrid>, f32),
 }
 
@@ -59,6 +64,10 @@ pub(super) struct Evaluation {
     trouble: Option<String>,
     assessment: Option<Arc<Assessment>>,
     assessed_revision: u64,
+    /// What the full models found last.
+    full: Option<KeptFull>,
+    /// Why they found nothing, and for which revision.
+    full_trouble: Option<(u64, String)>,
     /// Since when the assessment has been behind the document shown.
     stale_since: Option<Instant>,
     caches: Caches,
@@ -91,6 +100,8 @@ impl Evaluation {
             trouble: None,
             assessment: None,
             assessed_revision: 0,
+            full: None,
+            full_trouble: None,
             stale_since: None,
             caches: Caches::default(),
             last_took: Duration::ZERO,
@@ -115,10 +126,13 @@ impl Evaluation {
 
     /// Forgets what was known: another document is opened.
     pub(super) fn reset(&mut self) {
+        self.worker.cancel(Lane::Live);
         self.worker.cancel(Lane::Full);
         self.worker.cancel(Lane::Map);
         self.checked = None;
         self.assessment = None;
+        self.full = None;
+        self.full_trouble = None;
         self.map = None;
         self.map_asked = None;
         self.map_progress = None;
@@ -132,6 +146,7 @@ impl Evaluation {
         match design.check() {
             Err(faults) => {
                 self.faults = faults;
+                self.worker.cancel(Lane::Live);
                 self.worker.cancel(Lane::Full);
             }
             Ok(checked) => {
@@ -139,6 +154,7 @@ impl Evaluation {
                 let checked = Arc::new(checked);
                 self.checked = Some(Arc::clone(&checked));
                 self.assess(&checked);
+                self.ask_for_full(&checked);
                 self.ask_for_map(&checked, settled);
             }
         }
@@ -157,7 +173,7 @@ impl Evaluation {
         if self.last_took > IN_FRAME && self.assessment.is_some() {
             let checked = Arc::clone(checked);
             self.worker.submit(
-                Lane::Full,
+                Lane::Live,
                 self.revision,
                 Box::new(move |caches, run| {
                     match assess(&checked, Tier::Live, caches, &|| run.keep_going()) {
@@ -168,7 +184,7 @@ impl Evaluation {
             );
             return;
         }
-        self.worker.cancel(Lane::Full);
+        self.worker.cancel(Lane::Live);
         let begun = Instant::now();
         let caches = &mut self.caches;
         match catch_unwind(AssertUnwindSafe(|| assess(checked, Tier::Live, caches, &|| true))) {
@@ -184,6 +200,18 @@ impl Evaluation {
             }
         }
         self.last_took = begun.elapsed();
+    }
+
+    fn ask_for_full(&self, checked: &Arc<Checked>) {
+        let checked = Arc::clone(checked);
+        self.worker.submit(
+            Lane::Full,
+            self.revision,
+            Box::new(move |caches, run| match assess_full(&checked, caches, &|| run.keep_going()) {
+                Ok(found) => Some(Answer::Full(Box::new(found?), checked)),
+                Err(reason) => Some(Answer::NoFull(reason)),
+            }),
+        );
     }
 
     fn ask_for_map(&mut self, checked: &Arc<Checked>, settled: bool) {
@@ -245,38 +273,53 @@ impl Evaluation {
         let mut news = false;
         for finished in self.worker.take_finished() {
             news = true;
-            let done = !matches!(finished.outcome, Outcome::Part(_));
-            match finished.outcome {
-                Outcome::Part(Answer::Map(grid, share)) | Outcome::Done(Answer::Map(grid, share)) => {
+            self.take_in(finished);
+        }
+        self.note_staleness();
+        news
+    }
+
+    fn take_in(&mut self, finished: Finished<Answer>) {
+        let revision = finished.revision;
+        let done = !matches!(finished.outcome, Outcome::Part(_));
+        match finished.outcome {
+            Outcome::Part(answer) | Outcome::Done(answer) => match answer {
+                Answer::Map(grid, share) => {
                     self.map = Some(Arc::new(*grid));
                     self.map_progress = (!done).then_some(share);
                 }
-                Outcome::Part(Answer::Assessment(found)) | Outcome::Done(Answer::Assessment(found)) => {
+                Answer::Assessment(found) => {
                     self.assessment = Some(Arc::new(*found));
-                    self.assessed_revision = finished.revision;
+                    self.assessed_revision = revision;
                     self.last_took = finished.took;
                 }
-                Outcome::Part(Answer::NoAssessment(reason)) | Outcome::Done(Answer::NoAssessment(reason)) => {
-                    if finished.revision == self.revision {
+                Answer::NoAssessment(reason) => {
+                    if revision == self.revision {
                         self.trouble = Some(reason);
                     }
                     self.last_took = finished.took;
                 }
-                Outcome::Failed(reason) => match finished.lane {
-                    Lane::Map => {
-                        self.map_progress = None;
-                        self.map_trouble = Some(format!("the map broke down: {reason}"));
-                    }
-                    Lane::Full => {
-                        self.trouble = Some(format!("the calculation broke down: {reason}"));
-                        // The next design is tried in the frame again.
-                        self.last_took = Duration::ZERO;
-                    }
-                },
-            }
+                Answer::Full(found, checked) => {
+                    self.full_trouble = None;
+                    self.full = Some(KeptFull::new(*found, checked, revision));
+                }
+                Answer::NoFull(reason) => self.full_trouble = Some((revision, reason)),
+            },
+            Outcome::Failed(reason) => match finished.lane {
+                Lane::Map => {
+                    self.map_progress = None;
+                    self.map_trouble = Some(format!("the map broke down: {reason}"));
+                }
+                Lane::Live => {
+                    self.trouble = Some(format!("the calculation broke down: {reason}"));
+                    // The next design is tried in the frame again.
+                    self.last_took = Duration::ZERO;
+                }
+                Lane::Full => {
+                    self.full_trouble = Some((revision, format!("the calculation broke down: {reason}")));
+                }
+            },
         }
-        self.note_staleness();
-        news
     }
 
     pub(super) fn stop_map(&mut self) {
@@ -285,7 +328,22 @@ impl Evaluation {
     }
 
     pub(super) fn is_busy(&self) -> bool {
-        self.worker.is_busy(Lane::Full) || self.worker.is_busy(Lane::Map)
+        [Lane::Live, Lane::Full, Lane::Map].into_iter().any(|lane| self.worker.is_busy(lane))
+    }
+
+    /// How far the full models are with the document shown.
+    pub(super) fn full_state(&self) -> FullState {
+        match (&self.full, &self.full_trouble) {
+            (_, Some((revision, reason))) if *revision == self.revision => FullState::Failed(reason.clone()),
+            (Some(full), _) if full.revision == self.revision => FullState::Fresh,
+            _ if self.faults.is_empty() && self.worker.is_busy(Lane::Full) => FullState::Computing,
+            _ => FullState::Stale,
+        }
+    }
+
+    /// What the full models found last.
+    pub(super) fn full(&self) -> Option<&KeptFull> {
+        self.full.as_ref()
     }
 
     /// Chooses the quantity of the map; a map that does not have it is made anew.
@@ -313,12 +371,20 @@ impl Evaluation {
         &self.faults
     }
 
+    /// The newest assessment: by the full models where they have come as far as the live ones.
     pub(super) fn assessment(&self) -> Option<&Arc<Assessment>> {
+        let full = self.full.as_ref().filter(|full| full.revision >= self.assessed_revision);
+        full.map(|full| &full.assessment).or(self.assessment.as_ref())
+    }
+
+    /// The newest assessment by the live models.
+    pub(super) fn live(&self) -> Option<&Arc<Assessment>> {
         self.assessment.as_ref()
     }
 
     pub(super) fn is_stale(&self) -> bool {
-        self.assessed_revision != self.revision
+        let full = self.full.as_ref().map_or(0, |full| full.revision);
+        self.assessed_revision.max(full) != self.revision
     }
 
     /// How long the assessment has been behind; zero when it is not.

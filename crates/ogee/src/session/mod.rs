@@ -17,6 +17,7 @@ mod apply;
 mod command;
 mod evaluate;
 mod files;
+mod full;
 mod history;
 mod open_file;
 mod pins;
@@ -32,6 +33,7 @@ pub use command::{
     ShortcutKey,
 };
 pub use files::{ENDING, FileError, read_design, save_text, with_ending, write_safely};
+pub use full::FullState;
 pub use history::{History, MOST_EDITS, Selection, Snapshot};
 pub use open_file::OpenFile;
 pub use pins::{MOST_PINS, Pin};
@@ -43,7 +45,7 @@ pub use view::View;
 pub use worker::{Finished, Lane, Outcome, Run, Task, Wake, Worker};
 
 use evaluate::Evaluation;
-use ogee_design::{Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapWindow};
+use ogee_design::{Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapWindow, RibbonPath};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -230,9 +232,33 @@ impl Session {
         self.faults().iter().find(|fault| fault.path == path)
     }
 
-    /// What is known, of the newest revision that was assessed.
+    /// What is known, of the newest revision that was assessed: by the full models as soon as they have come that
+    /// far, else by the live ones. [`Assessment::tier`] tells which.
     pub fn assessment(&self) -> Option<&Arc<Assessment>> {
         self.evaluation.assessment()
+    }
+
+    /// What the live models know, of the newest revision that they have assessed.
+    pub fn live_assessment(&self) -> Option<&Arc<Assessment>> {
+        self.evaluation.live()
+    }
+
+    /// How far the full models are with the document shown.
+    pub fn full_state(&self) -> FullState {
+        self.evaluation.full_state()
+    }
+
+    /// The ribbon's forms along the stretch that the full models found last, and the revision they belong to,
+    /// which may be an earlier one than is shown.
+    pub fn path(&self) -> Option<(&Arc<RibbonPath>, u64)> {
+        self.evaluation.full().map(|full| (&full.path, full.revision))
+    }
+
+    /// The forms along the stretch where they belong to [`checked`](Self::checked), which is what is drawn.
+    pub fn path_of_checked(&self) -> Option<&Arc<RibbonPath>> {
+        let checked = self.checked()?;
+        let full = self.evaluation.full().filter(|full| Arc::ptr_eq(&full.checked, checked))?;
+        Some(&full.path)
     }
 
     /// Whether [`assessment`](Self::assessment) belongs to an earlier revision than the one shown.

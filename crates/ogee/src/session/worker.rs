@@ -10,23 +10,26 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-/// A running full assessment that was last seen to take less than this may finish though a newer one waits.
+/// A running assessment that was last seen to take less than this may finish though a newer one waits.
 const FINISHES_WITHIN: Duration = Duration::from_millis(150);
 
 /// A stream of jobs of which only the newest matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lane {
-    /// One design. The running job may finish when it is quick; one newer job waits.
+    /// The live models of one design, where they are too slow for a frame. Like [`Full`](Self::Full).
+    Live,
+    /// The full models of one design. The running job may finish when it is quick; one newer job waits.
     Full,
     /// A map. A newer job cancels the running one at once.
     Map,
 }
 
 impl Lane {
-    const ALL: [Self; 2] = [Self::Full, Self::Map];
+    const ALL: [Self; 3] = [Self::Live, Self::Full, Self::Map];
 
     fn thread_name(self) -> &'static str {
         match self {
+            Self::Live => "ogee-live",
             Self::Full => "ogee-full",
             Self::Map => "ogee-map",
         }
