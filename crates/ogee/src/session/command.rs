@@ -219,6 +219,8 @@ pub enum Action {
     Play,
     /// Fits the drawing into its panel.
     FitDrawing,
+    /// Changes between plan and oblique view.
+    SwitchView,
     /// Larger text.
     LargerText,
     /// Smaller text.
@@ -321,6 +323,12 @@ pub const ACTIONS: &[ActionText] = &[
         shortcuts: &[Shortcut::command(Letter('F'))],
     },
     ActionText {
+        action: Action::SwitchView,
+        text: "Plan or oblique view",
+        tooltip: "See the ribbon from above or from the side",
+        shortcuts: &[Shortcut::plain(Letter('V'))],
+    },
+    ActionText {
         action: Action::LargerText,
         text: "Larger text",
         tooltip: "Enlarge everything in the window",
@@ -366,11 +374,11 @@ impl Action {
     pub fn works_while_typing(self) -> bool {
         use Action::{
             About, Compare, Export, FitDrawing, LargerText, New, Open, Pin, Play, Quit, Redo, Save, SaveAs,
-            Shortcuts, SmallerText, Undo, UsualText,
+            Shortcuts, SmallerText, SwitchView, Undo, UsualText,
         };
         match self {
             New | Open | Save | SaveAs | Export | Quit | LargerText | SmallerText | UsualText => true,
-            Undo | Redo | Pin | Compare | Play | FitDrawing | Shortcuts | About => false,
+            Undo | Redo | Pin | Compare | Play | FitDrawing | SwitchView | Shortcuts | About => false,
         }
     }
 

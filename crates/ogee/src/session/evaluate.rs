@@ -68,6 +68,8 @@ pub(super) struct Evaluation {
     full: Option<KeptFull>,
     /// Why they found nothing, and for which revision.
     full_trouble: Option<(u64, String)>,
+    /// Since when they have been behind the document shown.
+    full_stale_since: Option<Instant>,
     /// Since when the assessment has been behind the document shown.
     stale_since: Option<Instant>,
     caches: Caches,
@@ -102,6 +104,7 @@ impl Evaluation {
             assessed_revision: 0,
             full: None,
             full_trouble: None,
+            full_stale_since: None,
             stale_since: None,
             caches: Caches::default(),
             last_took: Duration::ZERO,
@@ -166,6 +169,11 @@ impl Evaluation {
             self.stale_since.get_or_insert_with(Instant::now);
         } else {
             self.stale_since = None;
+        }
+        if self.full.as_ref().is_some_and(|full| full.revision == self.revision) {
+            self.full_stale_since = None;
+        } else {
+            self.full_stale_since.get_or_insert_with(Instant::now);
         }
     }
 
@@ -339,6 +347,11 @@ impl Evaluation {
             _ if self.faults.is_empty() && self.worker.is_busy(Lane::Full) => FullState::Computing,
             _ => FullState::Stale,
         }
+    }
+
+    /// How long the full models have been behind; zero when they are not.
+    pub(super) fn full_late_by(&self, now: Instant) -> Duration {
+        self.full_stale_since.map_or(Duration::ZERO, |since| now.saturating_duration_since(since))
     }
 
     /// What the full models found last.

@@ -28,12 +28,7 @@ pub(super) struct KeptFull {
 
 impl KeptFull {
     pub(super) fn new(found: Full, checked: Arc<Checked>, revision: u64) -> Self {
-        Self {
-            assessment: Arc::new(found.assessment),
-            path: Arc::new(found.path),
-            checked,
-            revision,
-        }
+        Self { assessment: Arc::new(found.assessment), path: Arc::new(found.path), checked, revision }
     }
 }
 

@@ -248,6 +248,11 @@ impl Session {
         self.evaluation.full_state()
     }
 
+    /// How long the full models have been behind the document shown; zero when they are not.
+    pub fn full_is_late_by(&self, now: Instant) -> Duration {
+        self.evaluation.full_late_by(now)
+    }
+
     /// The ribbon's forms along the stretch that the full models found last, and the revision they belong to,
     /// which may be an earlier one than is shown.
     pub fn path(&self) -> Option<(&Arc<RibbonPath>, u64)> {

@@ -113,6 +113,7 @@ impl App {
             Action::Play => Command::Play(!self.session.playing()),
             Action::Quit => Command::Close,
             Action::FitDrawing => return self.drawing.fit(),
+            Action::SwitchView => return self.drawing.switch_view(),
             Action::LargerText | Action::SmallerText | Action::UsualText => {
                 let Some(percent) = menu::text_percent(action, percent) else { return };
                 Command::Settings(SettingsChange::TextPercent(percent))

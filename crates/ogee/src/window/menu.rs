@@ -164,6 +164,7 @@ fn view_menu(ui: &mut Ui, session: &Session, asked: &mut Asked<'_>) {
     }
     ui.separator();
     entry(ui, session, Action::FitDrawing, asked);
+    entry(ui, session, Action::SwitchView, asked);
     entry(ui, session, Action::Play, asked);
     ui.separator();
     for action in [Action::LargerText, Action::SmallerText, Action::UsualText] {

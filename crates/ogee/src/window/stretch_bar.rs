@@ -66,6 +66,8 @@ struct Mark {
 enum MarkKind {
     Rest,
     Target,
+    /// Where the ribbon leaves its plane.
+    Onset,
     Allowable,
     Straight,
 }
@@ -302,6 +304,9 @@ fn marks(session: &Session) -> Vec<Mark> {
             marks.push(mark(straight, format!("straight {}", percent_text(straight)), MarkKind::Straight));
         }
     }
+    if let Some(onset) = session.path_of_checked().and_then(|path| path.onset()) {
+        marks.push(mark(onset, format!("leaves the plane {}", percent_text(onset)), MarkKind::Onset));
+    }
     marks.push(mark(0.0, "rest".to_owned(), MarkKind::Rest));
     marks
 }
@@ -382,9 +387,10 @@ fn paint_words(
                 MarkKind::Target => theme.accent,
                 MarkKind::Allowable => theme.warn,
                 MarkKind::Rest | MarkKind::Straight => theme.muted,
+                MarkKind::Onset => theme.text,
             },
             above: is_target,
-            may_move: mark.kind == MarkKind::Allowable,
+            may_move: matches!(mark.kind, MarkKind::Allowable | MarkKind::Onset),
         });
     }
     let mut taken: Vec<Rect> = Vec::new();

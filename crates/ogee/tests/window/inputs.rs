@@ -1,7 +1,7 @@
 //! Families, ends, optional numbers, layers and light.
 
 use super::*;
-use ogee_design::{EndsName, FamilyName};
+use ogee_design::{EndsName, FamilyName, SupportName};
 
 fn choose(window: &mut Window, label: &str, option: &str) {
     let node = window
@@ -94,4 +94,37 @@ fn light_is_switched_off_and_comes_back_as_it_was() {
     assert!(window.state().session().assessment().unwrap().light.is_none());
     click(&mut window, "The ribbon guides light");
     assert_eq!(design(&window).light, before.light);
+}
+
+#[test]
+fn a_bonded_ribbon_brings_its_elastomer_and_undo_takes_it_away() {
+    let mut window = window();
+    choose(&mut window, "Between islands", SupportName::Bonded.label());
+    let support = design(&window).support;
+    assert_eq!(support.kind, SupportName::Bonded);
+    assert!(support.elastomer.is_some_and(|e| !e.embedded));
+    assert_eq!(window.state().session().faults(), []);
+    click(&mut window, "Embedded in the elastomer");
+    assert!(design(&window).support.elastomer.is_some_and(|e| e.embedded));
+    choose(&mut window, "Between islands", SupportName::FreeInPlane.label());
+    assert_eq!(design(&window).support.elastomer, None);
+    choose(&mut window, "Between islands", SupportName::Bonded.label());
+    assert!(design(&window).support.elastomer.is_some_and(|e| e.embedded), "it comes back as it was");
+    for _ in 0..4 {
+        send(&mut window, Command::Undo);
+    }
+    assert_eq!(design(&window), start());
+}
+
+#[test]
+fn room_and_curl_are_switched_on_with_a_value() {
+    let mut window = window();
+    click(&mut window, "Room above");
+    click(&mut window, "Curl radius");
+    enter(&mut window, "Sideways offset", "20 um");
+    let changed = design(&window);
+    assert!(changed.limits.room_above_um.is_some() && changed.limits.room_below_um.is_none());
+    assert!(changed.support.curl_radius_um.is_some());
+    assert_eq!(changed.support.sideways_um, 20.0);
+    assert_eq!(window.state().session().faults(), []);
 }

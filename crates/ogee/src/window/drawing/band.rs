@@ -280,7 +280,7 @@ mod tests {
 
     #[test]
     fn the_mesh_is_as_wide_as_the_band() {
-        let stations = resample(&half_circle(100.0, 49), 2.0, 10.0);
+        let stations = resample(&half_circle(100.0, 49), &[], 2.0, 10.0);
         let band = Band::new(&stations, 20.0, 1.0, Fill::Plain(Color32::RED));
         let mut mesh = Mesh::default();
         band.add_to(&mut mesh, &sheet(), [0.0, 0.0]);
@@ -295,7 +295,7 @@ mod tests {
 
     #[test]
     fn what_is_off_the_canvas_is_left_out() {
-        let stations = resample(&half_circle(100.0, 49), 2.0, 10.0);
+        let stations = resample(&half_circle(100.0, 49), &[], 2.0, 10.0);
         let band = Band::new(&stations, 20.0, 1.0, Fill::Plain(Color32::RED));
         let (mut here, mut half, mut away) = (Mesh::default(), Mesh::default(), Mesh::default());
         band.add_to(&mut here, &sheet(), [0.0, 0.0]);

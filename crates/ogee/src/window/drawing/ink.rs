@@ -185,7 +185,7 @@ mod tests {
 
     #[test]
     fn over_limit_parts_are_found_across_the_width() {
-        let station = resample(&half_circle(100.0, 9), 1.0, 10.0)[0];
+        let station = resample(&half_circle(100.0, 9), &[], 1.0, 10.0)[0];
         let ink = Ink {
             by: ColourBy::Strain,
             scale: ColourScale::new(Palette::Cividis, 0.0, 0.5),

@@ -3,12 +3,14 @@
 //! Everything is placed in `f64` on a [`sheet`](sheet::Sheet) and becomes `f32` only as screen points.
 //! A drag sends a preview for each frame and one commit on release.
 
+mod angle;
 mod band;
 mod gesture;
 mod handles;
 mod ink;
 mod key;
 mod notes;
+mod oblique;
 mod point;
 mod readout;
 mod ribbon;
@@ -21,13 +23,16 @@ mod steps;
 mod strip;
 mod touch;
 mod value_box;
+mod whole;
 
 use super::colour_scale::Palette;
 use super::theme::Theme;
 use crate::session::{ColourMap, Command, Session, View};
+use angle::Angle;
 use egui::{Painter, Pos2, Rect, Sense, Stroke, StrokeKind, Ui};
 use gesture::Gesture;
 use ink::{ColourBy, Ink};
+use oblique::Oblique;
 use ogee_design::{Checked, PeriodState};
 use ribbon::{Look, Ribbon};
 use scene::{PADDING, Scene};
@@ -36,6 +41,7 @@ use states::States;
 use std::sync::Arc;
 use touch::Last;
 use value_box::Typing;
+use whole::{Shown, all_points};
 
 /// Smallest canvas that is drawn on, points.
 const LEAST_CANVAS: f32 = 60.0;
@@ -65,6 +71,8 @@ pub struct DrawingPanel {
     typing: Option<Typing>,
     /// Where the peak's label stands, relative to the peak.
     label: Option<egui::Vec2>,
+    angle: Angle,
+    oblique: Oblique,
 }
 
 /// What one frame draws.
@@ -72,7 +80,7 @@ struct Picture {
     checked: Arc<Checked>,
     scene: Scene,
     rest: Arc<PeriodState>,
-    stretched: Result<Arc<PeriodState>, String>,
+    stretched: Result<Shown, String>,
     ink: Ink,
     /// Loss density allowed on average, dB/cm.
     allowed_loss: Option<f64>,
@@ -82,21 +90,22 @@ impl Picture {
     fn rest_ribbon(&self) -> Ribbon<'_> {
         Ribbon {
             state: &self.rest,
+            across: &[],
             width_um: self.checked.width_um(),
             midline_um: self.scene.rest_midline_um,
         }
     }
 
     fn stretched_ribbon(&self) -> Option<Ribbon<'_>> {
-        let state = self.stretched.as_ref().ok()?;
+        let Shown { state, across, .. } = self.stretched.as_ref().ok()?;
         let midline_um = self.scene.stretched_midline_um;
-        Some(Ribbon { state, width_um: self.checked.width_um(), midline_um })
+        Some(Ribbon { state, across, width_um: self.checked.width_um(), midline_um })
     }
 
     /// What a fitted view shows: both ribbons, and the target even while less is shown.
     fn extent(&self) -> Extent {
         let at_target = self.rest.span_um * (1.0 + self.checked.target_stretch());
-        let shown = self.stretched.as_ref().map_or(0.0, |s| s.span_um);
+        let shown = self.stretched.as_ref().map_or(0.0, |s| s.state.span_um);
         self.scene.extent(&self.rest, shown.max(at_target))
     }
 }
@@ -105,6 +114,12 @@ impl DrawingPanel {
     /// Shows the whole drawing in the next frame.
     pub fn fit(&mut self) {
         self.wants_fit = true;
+        self.oblique.fit();
+    }
+
+    /// Changes between plan and oblique view.
+    pub fn switch_view(&mut self) {
+        self.angle = self.angle.other();
     }
 
     /// Shows the panel in the room that is left in `ui`, and pushes what the hand does to `out`.
@@ -125,6 +140,17 @@ impl DrawingPanel {
             return;
         };
         ui.accesskit_node_builder(ground.id, |node| node.set_value(spoken(&picture)));
+        if self.angle == Angle::Oblique && picture.stretched.is_ok() {
+            self.gesture = None;
+            self.oblique.ui(ui, &ground, session, &picture, canvas, theme, out);
+            self.key_ui(ui, canvas, &picture, theme);
+            angle::switch(ui, canvas, &mut self.angle, theme);
+            let factor = self.oblique.factor();
+            angle::heights(ui, canvas, &mut self.oblique.heights, factor, theme);
+            notes::notice_ui(ui, canvas, session, theme, out);
+            painter.rect_stroke(canvas, 4.0, Stroke::new(1.0, theme.line), StrokeKind::Inside);
+            return;
+        }
         let mut sheet = self.sheet(ui, session, &picture, canvas);
         let over = self.navigate(ui, &ground, &mut sheet, &picture);
         ruler::paint_grid(&painter, &sheet, theme);
@@ -135,6 +161,7 @@ impl DrawingPanel {
         Self::paint_pointed(&painter, &sheet, session, &picture, theme);
         taken.push(ruler::paint_scale_bar(&painter, &sheet, theme));
         taken.push(self.key_ui(ui, canvas, &picture, theme));
+        taken.push(angle::switch(ui, canvas, &mut self.angle, theme));
         self.paint_peak(&painter, &sheet, session, &picture, &taken, theme);
         if session.faults().is_empty() {
             if session.settings().rest_shown {
@@ -157,7 +184,7 @@ impl DrawingPanel {
     ) -> Option<Picture> {
         self.states.adopt_tables(session.caches());
         let rest = self.states.at(checked, 0.0).ok()?;
-        let stretched = self.states.at(checked, session.stretch());
+        let stretched = self.states.shown(checked, session.path_of_checked(), session.stretch());
         let size = [f64::from(canvas.width()), f64::from(canvas.height())];
         let scene = Scene::new(checked, &rest, size);
         let palette = match session.settings().colour_map {
@@ -170,7 +197,7 @@ impl DrawingPanel {
         let ink = if self.colour_by == ColourBy::Loss && light.is_some() {
             let target = self.states.at(checked, checked.target_stretch());
             let seen = [Some(&rest), target.as_ref().ok()].into_iter().flatten();
-            let most = seen.flat_map(|s| s.period.iter().map(|p| p.loss_db_per_cm)).fold(0.0, f64::max);
+            let most = seen.flat_map(|s| all_points(s).map(|p| p.loss_db_per_cm)).fold(0.0, f64::max);
             Ink::loss(steps::step_at_least(most.max(allowed_loss.unwrap_or(0.0))), palette, theme.dark)
         } else {
             Ink::strain(checked, palette, theme.dark)
@@ -233,22 +260,7 @@ impl DrawingPanel {
         picture: &Picture,
     ) -> Option<Pos2> {
         let canvas = sheet.canvas();
-        let over = ui
-            .input(|i| i.pointer.hover_pos())
-            .filter(|p| canvas.contains(*p) && ui.rect_contains_pointer(canvas));
-        let mut moved = false;
-        if let Some(pos) = over {
-            let (scroll, zoom, source) =
-                ui.input(|i| (i.smooth_scroll_delta(), f64::from(i.zoom_delta()), i.scroll_source()));
-            let mut factor = zoom;
-            if source == Some(egui::MouseWheelSource::Trackpad) {
-                moved |= sheet.pan(scroll);
-            } else {
-                factor *= (f64::from(scroll.y) / 220.0).exp();
-                moved |= sheet.pan(egui::vec2(scroll.x, 0.0));
-            }
-            moved |= sheet.zoom_about(pos, factor);
-        }
+        let (over, mut moved) = wheel(ui, sheet);
         if ground.dragged() {
             moved |= sheet.pan(ground.drag_delta());
             ui.set_cursor_icon(egui::CursorIcon::Grabbing);
@@ -300,7 +312,7 @@ impl DrawingPanel {
         if rest_shown {
             plates(&picture.rest, scene.rest_midline_um, true);
         }
-        if let Ok(state) = &picture.stretched {
+        if let Ok(Shown { state, .. }) = &picture.stretched {
             plates(state, scene.stretched_midline_um, false);
         }
         if rest_shown {
@@ -309,7 +321,9 @@ impl DrawingPanel {
             taken.extend(caption(painter, sheet, scene, scene.rest_midline_um, &words, theme.muted, theme));
         }
         if let Some(ribbon) = picture.stretched_ribbon() {
-            let factor = session.assessment().map_or(1.0, |a| a.stretch.end_factor);
+            // A whole ribbon has its ends in it.
+            let repeats = ribbon.state.whole_periods > 0;
+            let factor = session.live_assessment().filter(|_| repeats).map_or(1.0, |a| a.stretch.end_factor);
             let look = Look::Inked {
                 ink: &picture.ink,
                 end_factor: factor,
@@ -321,12 +335,34 @@ impl DrawingPanel {
         }
         self.paint_ghosts(painter, sheet, session, picture, theme);
         let words = match &picture.stretched {
-            Ok(state) => notes::stretched_caption(state),
+            Ok(shown) => notes::stretched_caption(shown),
             Err(why) => format!("no shape at this stretch: {why}"),
         };
         taken.extend(caption(painter, sheet, scene, scene.stretched_midline_um, &words, theme.text, theme));
         taken
     }
+}
+
+/// Wheel, trackpad and pinch. Returns where the pointer is over the drawing, and whether it moved the sheet.
+fn wheel(ui: &Ui, sheet: &mut Sheet) -> (Option<Pos2>, bool) {
+    let canvas = sheet.canvas();
+    let over = ui
+        .input(|i| i.pointer.hover_pos())
+        .filter(|p| canvas.contains(*p) && ui.rect_contains_pointer(canvas));
+    let mut moved = false;
+    if let Some(pos) = over {
+        let (scroll, zoom, source) =
+            ui.input(|i| (i.smooth_scroll_delta(), f64::from(i.zoom_delta()), i.scroll_source()));
+        let mut factor = zoom;
+        if source == Some(egui::MouseWheelSource::Trackpad) {
+            moved |= sheet.pan(scroll);
+        } else {
+            factor *= (f64::from(scroll.y) / 220.0).exp();
+            moved |= sheet.pan(egui::vec2(scroll.x, 0.0));
+        }
+        moved |= sheet.zoom_about(pos, factor);
+    }
+    (over, moved)
 }
 
 /// A caption below a ribbon, at the left; none where it would be off the canvas. Returns what it covers.
@@ -362,7 +398,7 @@ fn glide(from: View, to: View, share: f64) -> (View, bool) {
 fn spoken(picture: &Picture) -> String {
     let shape = &picture.checked.design().shape;
     let rest = steps::length_text(picture.rest.span_um);
-    let stretched = picture.stretched.as_ref().map_or_else(Clone::clone, |s| notes::stretched_caption(s));
+    let stretched = picture.stretched.as_ref().map_or_else(Clone::clone, notes::stretched_caption);
     format!(
         "{} periods of {}, at rest with a span of {rest}, {stretched}",
         shape.periods,

@@ -5,12 +5,13 @@ use super::ribbon::Ribbon;
 use super::sheet::{Sheet, along};
 use super::steps::length_text;
 use super::strip::Station;
+use super::whole::{Shown, all_points};
 use crate::session::{Command, Edit, Session};
 use crate::window::theme::Theme;
 use egui::{
     Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2, vec2,
 };
-use ogee_design::{Assessment, Checked, Design, Fault, PeriodState, RibbonPoint, field_at};
+use ogee_design::{Assessment, Checked, Design, Fault, FormKind, PeriodState, RibbonPoint, field_at};
 
 /// How near the shown stretch is to the target for the assessment's own words to hold.
 const SAME_STRETCH: f64 = 1e-6;
@@ -41,11 +42,17 @@ pub(super) fn paint_backed(
     frame
 }
 
-/// `stretched 35 % · span 4.32 mm`.
-pub(super) fn stretched_caption(state: &PeriodState) -> String {
+/// `stretched 35 % · span 4.32 mm`, and how it was found where that is not one period repeated.
+pub(super) fn stretched_caption(shown: &Shown) -> String {
+    let state = &shown.state;
     let percent = ogee_design::digits_text((state.stretch.abs() * 1000.0).round() / 10.0, 4);
     let word = if state.stretch < 0.0 { "compressed" } else { "stretched" };
-    format!("{word} {percent} % · span {}", length_text(state.span_um))
+    let model = match shown.kind() {
+        None | Some(FormKind::Flat) => "",
+        Some(FormKind::Buckled) => " · buckled, seen from above",
+        Some(FormKind::Bonded) => " · bonded",
+    };
+    format!("{word} {percent} % · span {}{model}", length_text(state.span_um))
 }
 
 /// A plate of an island, with its name where there is room.
@@ -102,18 +109,18 @@ impl Peak {
             let detail = format!("{}\n{}", margin.place.words, margin.model);
             let offset_um = margin.place.offset_um.unwrap_or_default();
             let headline = format!("{value:.2} % tension, {:.2} % allowed", margin.limit);
-            let repeats = assessment.is_none_or(|a| a.stretch.end_factor == 1.0);
+            let repeats = state.whole_periods > 0 && assessment.is_none_or(|a| a.stretch.end_factor == 1.0);
             return Some(Self { s_um, offset_um, headline, detail, passes: margin.passes, repeats });
         }
         Self::drawn(checked, state, ink)
     }
 
-    /// The largest strain against what is allowed there, over one period.
+    /// The largest strain against what is allowed there; of the repeated periods over one.
     fn drawn(checked: &Checked, state: &PeriodState, ink: &Ink) -> Option<Self> {
         let width = checked.width_um();
         let mut best: Option<(f64, f64, f64)> = None;
-        for point in &state.period {
-            let station = Station::of(point);
+        for point in all_points(state) {
+            let station = Station::of(&point);
             for lane in ink.lanes() {
                 for side in [lane.right, lane.left] {
                     let strain = station.strain_at(side);
@@ -125,7 +132,7 @@ impl Peak {
             }
         }
         let (share, s, side) = best.filter(|b| b.0 > 1e-9)?;
-        let point = state.at(state.period_origin(0).0 + s)?;
+        let point = state.at(s)?;
         let strain = share * ink.lane_at(side).allowable;
         let inner = side * point.kappa_rest_per_um > 0.0;
         let edge = match side.abs() {
@@ -139,7 +146,7 @@ impl Peak {
             headline: format!("{:.2} % tension, {edge}", 100.0 * strain),
             detail: format!("{:.0} % of what is allowed there", 100.0 * share),
             passes: share <= 1.0,
-            repeats: true,
+            repeats: state.whole_periods > 0,
         })
     }
 

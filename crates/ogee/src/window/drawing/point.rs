@@ -7,6 +7,7 @@ use super::readout::{self, Under};
 use super::ribbon::{Look, Ribbon};
 use super::sheet::Sheet;
 use super::strip::Station;
+use super::whole::all_points;
 use super::{DrawingPanel, Picture};
 use crate::session::{Command, Pointed, PointedBy, Session};
 use crate::window::theme::Theme;
@@ -30,7 +31,8 @@ impl DrawingPanel {
             let stroke = Stroke::new(1.0, colour);
             let mut ghost = |stretch: f64, midline_um: f64| {
                 let Ok(state) = self.states.at(&pin.checked, stretch) else { return };
-                let ribbon = Ribbon { state: &state, width_um: pin.checked.width_um(), midline_um };
+                let width_um = pin.checked.width_um();
+                let ribbon = Ribbon { state: &state, across: &[], width_um, midline_um };
                 ribbon.paint(painter, sheet, Look::Outline(stroke));
                 let at = sheet.pos(state.span_um, midline_um + state.amplitude_um) - vec2(0.0, 4.0);
                 painter.text(at, Align2::RIGHT_BOTTOM, &pin.name, Theme::bold(11.0), colour);
@@ -63,8 +65,8 @@ impl DrawingPanel {
     }
 
     pub(super) fn key_ui(&mut self, ui: &mut Ui, canvas: Rect, picture: &Picture, theme: &Theme) -> Rect {
-        let peak = picture.stretched.as_ref().map_or(0.0, |state| {
-            state.period.iter().map(|p| picture.ink.worst(&Station::of(p), 1.0)).fold(0.0, f64::max)
+        let peak = picture.stretched.as_ref().map_or(0.0, |shown| {
+            all_points(&shown.state).map(|p| picture.ink.worst(&Station::of(&p), 1.0)).fold(0.0, f64::max)
         });
         let key = Key {
             ink: &picture.ink,
@@ -123,7 +125,7 @@ impl DrawingPanel {
                 sheet,
                 &picture.scene,
                 session.settings().rest_shown.then_some(&*picture.rest),
-                picture.stretched.as_deref().ok(),
+                picture.stretched.as_ref().ok().map(|shown| &*shown.state),
                 picture.checked.width_um(),
             )
         });

@@ -88,10 +88,10 @@ pub(super) fn paint(painter: &Painter, sheet: &Sheet, theme: &Theme, words: &[(&
         paint_backed(painter, pos2(x, y), Align2::LEFT_CENTER, words, font.clone(), ink, theme.canvas)
     };
     for (label, number) in words {
-        let label = text(x, label, theme.muted);
-        let number = text(label.right() + 5.0, number, theme.text);
+        let label_end = if label.is_empty() { x - 5.0 } else { text(x, label, theme.muted).right() };
+        let number = text(label_end + 5.0, number, theme.text);
         x = number.right() + 16.0;
-        if x > canvas.right() - 30.0 {
+        if x > canvas.right() - super::angle::SWITCH_WIDTH - 30.0 {
             break;
         }
     }

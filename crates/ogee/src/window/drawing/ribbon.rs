@@ -42,6 +42,8 @@ pub(super) enum Look<'a> {
 pub(super) struct Ribbon<'a> {
     /// Its shape.
     pub state: &'a PeriodState,
+    /// Way to the left edge at each point of its chain, where it differs from the normal.
+    pub across: &'a [[f64; 2]],
     /// Its width, µm.
     pub width_um: f64,
     /// Where its midline lies on the sheet, µm.
@@ -135,7 +137,7 @@ impl Ribbon<'_> {
         if self.is_block(sheet) {
             self.paint_block(painter, sheet, look);
         } else {
-            let stations = resample(&self.state.period, sheet.scale(), self.width_um);
+            let stations = resample(&self.state.period, &[], sheet.scale(), self.width_um);
             let periods = self.visible_periods(sheet);
             let last = self.state.whole_periods.saturating_sub(1);
             // Where the ends hold periods of their own, those carry the end factor, not the repeated ones.
@@ -147,8 +149,12 @@ impl Ribbon<'_> {
                 vertices += self.paint_strip(painter, sheet, &stations, &shifts, look, factor);
             }
         }
-        for points in [&self.state.start, &self.state.end] {
-            let stations = resample(points, sheet.scale(), self.width_um);
+        // The joint of both parts of a chain is in either.
+        let far = self.across.len().saturating_sub(self.state.end.len());
+        let near = self.state.start.len().min(self.across.len());
+        let parts = [(&self.state.start, &self.across[..near]), (&self.state.end, &self.across[far..])];
+        for (points, across) in parts {
+            let stations = resample(points, across, sheet.scale(), self.width_um);
             vertices += self.paint_strip(painter, sheet, &stations, &[0.0], look, look.end_factor());
         }
         vertices
@@ -218,7 +224,7 @@ impl Ribbon<'_> {
             }
             Look::Inked { ink, mark, .. } => {
                 let stations =
-                    resample(&state.period, sheet.scale().max(30.0 / state.pitch_um), self.width_um);
+                    resample(&state.period, &[], sheet.scale().max(30.0 / state.pitch_um), self.width_um);
                 let peak = stations.iter().map(|s| ink.worst(s, 1.0)).fold(0.0, f64::max);
                 painter.rect_filled(area, 0.0, ink.scale().colour(peak));
                 if peak > 1.0 && ink.by() == super::ink::ColourBy::Strain {

@@ -46,7 +46,7 @@ impl Scene {
     /// It follows from the design at rest and at its target alone, so that it does not move while the
     /// stretch does.
     pub(super) fn new(checked: &Checked, rest: &PeriodState, canvas: [f64; 2]) -> Self {
-        let ribbon = Ribbon { state: rest, width_um: checked.width_um(), midline_um: 0.0 };
+        let ribbon = Ribbon { state: rest, across: &[], width_um: checked.width_um(), midline_um: 0.0 };
         let reach = ribbon.extent();
         let half_ribbon = reach.high[1].max(-reach.low[1]);
         let span = rest.span_um * (1.0 + checked.target_stretch().max(0.0));
@@ -81,6 +81,11 @@ impl Scene {
             }
         };
         [plate(start, true), plate(end, false)]
+    }
+
+    /// Width and height of a plate, µm.
+    pub(super) fn plate_um(&self) -> [f64; 2] {
+        self.plate_um
     }
 
     /// Lower end of what a ribbon with its plates takes up: where its caption stands.

@@ -1,6 +1,7 @@
 //! The states of the ribbon that the drawing needs, solved when they change and kept until they do.
 
-use ogee_design::{Caches, Checked, PeriodState, period_state};
+use super::whole::{Shown, whole};
+use ogee_design::{Caches, Checked, PeriodState, RibbonPath, period_state};
 use std::sync::Arc;
 
 /// Most states kept: rest and stretched, of the design and of four pins, and a few steps back.
@@ -18,12 +19,36 @@ struct Kept {
 pub(super) struct States {
     caches: Caches,
     kept: Vec<Kept>,
+    /// The whole ribbon shown last, of which path and at which stretch.
+    whole: Option<(Arc<RibbonPath>, f64, Shown)>,
 }
 
 impl States {
     /// Takes the bend tables that the session has made already.
     pub(super) fn adopt_tables(&mut self, caches: &Caches) {
         self.caches.adopt_tables(caches);
+    }
+
+    /// The ribbon as it is shown: the whole one of `path` where that reaches, else one period repeated.
+    pub(super) fn shown(
+        &mut self,
+        checked: &Arc<Checked>,
+        path: Option<&Arc<RibbonPath>>,
+        stretch: f64,
+    ) -> Result<Shown, String> {
+        if let Some(path) = path {
+            let is_kept = |kept: &(Arc<RibbonPath>, f64, Shown)| {
+                Arc::ptr_eq(&kept.0, path) && kept.1.to_bits() == stretch.to_bits()
+            };
+            if let Some((.., shown)) = self.whole.as_ref().filter(|kept| is_kept(kept)) {
+                return Ok(shown.clone());
+            }
+            if let Some(shown) = whole(checked, path, stretch) {
+                self.whole = Some((Arc::clone(path), stretch, shown.clone()));
+                return Ok(shown);
+            }
+        }
+        self.at(checked, stretch).map(Shown::periodic)
     }
 
     /// The ribbon of `checked` at `stretch` (ratio, island to island), or why there is none.

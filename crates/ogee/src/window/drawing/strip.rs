@@ -19,7 +19,7 @@ pub(super) struct Station {
     pub x_um: f64,
     /// Position, µm.
     pub y_um: f64,
-    /// Unit normal towards the left edge.
+    /// Way to the left edge for half a width of 1: a unit normal, shorter where the ribbon is seen aslant.
     pub normal: [f64; 2],
     /// Strain of the left edge, the centreline and the right edge, plain ratios.
     pub strain: [f64; 3],
@@ -53,12 +53,22 @@ impl Station {
 
 /// Stations for `points` at `scale` (points per µm) for a ribbon `width_um` wide.
 ///
-/// The first and the last point are always kept, so that consecutive strips join.
-pub(super) fn resample(points: &[RibbonPoint], scale: f64, width_um: f64) -> Vec<Station> {
+/// The first and the last point are always kept, so that consecutive strips join. `across` gives the way to the
+/// left edge at each point; empty where it is at right angles to the ribbon.
+pub(super) fn resample(
+    points: &[RibbonPoint],
+    across: &[[f64; 2]],
+    scale: f64,
+    width_um: f64,
+) -> Vec<Station> {
+    let of = |index: usize, point: &RibbonPoint| {
+        let station = Station::of(point);
+        across.get(index).map_or(station, |normal| Station { normal: *normal, ..station })
+    };
     let Some(first) = points.first() else { return Vec::new() };
     let length: f64 = points.windows(2).map(|p| distance(&p[0], &p[1])).sum();
     let longest_step = (length * COLOUR_STEP_SHARE).max(1.5 / scale);
-    let mut stations = vec![Station::of(first)];
+    let mut stations = vec![of(0, first)];
     let (mut run, mut turn) = (0.0, 0.0);
     for (index, pair) in points.windows(2).enumerate() {
         let [from, to] = [&pair[0], &pair[1]];
@@ -67,10 +77,15 @@ pub(super) fn resample(points: &[RibbonPoint], scale: f64, width_um: f64) -> Vec
         let between = fill_count(scale * (chord + bend * width_um / 2.0), bend);
         if between > 1 {
             if run > 0.0 {
-                stations.push(Station::of(from));
+                stations.push(of(index, from));
             }
             for k in 1..=between {
-                stations.push(filled(from, to, chord, k as f64 / between as f64));
+                let u = k as f64 / between as f64;
+                let mut station = filled(from, to, chord, u);
+                if let (Some(a), Some(b)) = (across.get(index), across.get(index + 1)) {
+                    station.normal = [0, 1].map(|i| a[i] + u * (b[i] - a[i]));
+                }
+                stations.push(station);
             }
             (run, turn) = (0.0, 0.0);
             continue;
@@ -82,7 +97,7 @@ pub(super) fn resample(points: &[RibbonPoint], scale: f64, width_um: f64) -> Vec
         let next_bend = points.get(index + 2).map_or(0.0, |next| (next.phi_rad - to.phi_rad).abs());
         let ahead = scale * (run + next + (turn + next_bend) * width_um / 2.0) * (turn + next_bend) / 8.0;
         if last || ahead > SAGITTA || run + next > longest_step {
-            stations.push(Station::of(to));
+            stations.push(of(index + 1, to));
             (run, turn) = (0.0, 0.0);
         }
     }
@@ -151,8 +166,8 @@ pub(super) mod tests {
     #[test]
     fn few_stations_far_away_and_many_close_by() {
         let points = half_circle(100.0, 97);
-        let far = resample(&points, 0.02, 10.0);
-        let near = resample(&points, 50.0, 10.0);
+        let far = resample(&points, &[], 0.02, 10.0);
+        let near = resample(&points, &[], 50.0, 10.0);
         assert!(far.len() < 45 && far.len() >= 2, "{} stations for 6 points of length", far.len());
         assert!(near.len() > 200, "{} stations for 15,000 points of length", near.len());
         for strip in [&far, &near] {
@@ -164,7 +179,7 @@ pub(super) mod tests {
     #[test]
     fn filled_stations_stay_on_the_circle() {
         let scale = 50.0;
-        for station in resample(&half_circle(100.0, 49), scale, 10.0) {
+        for station in resample(&half_circle(100.0, 49), &[], scale, 10.0) {
             let off = station.x_um.hypot(station.y_um) - 100.0;
             assert!(off.abs() * scale < 0.1, "{off} µm beside the circle");
             let outward = station.normal[0] * station.x_um + station.normal[1] * station.y_um;
@@ -174,7 +189,7 @@ pub(super) mod tests {
 
     #[test]
     fn strain_runs_through_both_edges_and_the_centre() {
-        let strip = resample(&half_circle(100.0, 9), 1.0, 10.0);
+        let strip = resample(&half_circle(100.0, 9), &[], 1.0, 10.0);
         assert!((strip[0].strain_at(1.0) - 0.01).abs() < 1e-15);
         assert!((strip[0].strain_at(0.0) - 0.001).abs() < 1e-15);
         assert!((strip[0].strain_at(-1.0) + 0.005).abs() < 1e-15);

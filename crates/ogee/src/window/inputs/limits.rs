@@ -22,6 +22,22 @@ impl InputsPanel {
             set: &|design, value| design.limits.height_um = value,
         };
         self.optional_row(ui, session, theme, &height, out);
+        let room_um = session.design().shape.amplitude_um;
+        let above = Optional {
+            path: "limits.room_above_um",
+            label: "Room above",
+            absent: "not judged",
+            value: digits_text(room_um, 2).parse().unwrap_or(room_um),
+            set: &|design, value| design.limits.room_above_um = value,
+        };
+        self.optional_row(ui, session, theme, &above, out);
+        let below = Optional {
+            path: "limits.room_below_um",
+            label: "Room below",
+            set: &|design, value| design.limits.room_below_um = value,
+            ..above
+        };
+        self.optional_row(ui, session, theme, &below, out);
         if session.design().light.is_some() {
             let loss = Optional {
                 path: "limits.insertion_loss_db",

@@ -1,4 +1,4 @@
-//! The inputs: shape, stack, light, duty and limits.
+//! The inputs: shape, stack, light, duty, support and limits.
 
 mod layer;
 mod light;
@@ -6,12 +6,13 @@ mod limits;
 mod section;
 mod shape;
 mod stack;
+mod support;
 
 use super::quantity_field::{NameFields, QuantityFields, RowLayout, remark};
 use super::theme::Theme;
 use crate::session::{Command, Edit, Session};
 use egui::{Align, ComboBox, Layout, RichText, ScrollArea, Ui};
-use ogee_design::{Design, Light};
+use ogee_design::{Design, Elastomer, Light};
 
 /// Height of a row with a choice, points.
 const ROW: f32 = 21.0;
@@ -23,6 +24,8 @@ pub struct InputsPanel {
     names: NameFields,
     /// The light as it was when it was switched off.
     light_kept: Option<Light>,
+    /// The elastomer as it was when the ribbon was last bonded.
+    elastomer_kept: Option<Elastomer>,
 }
 
 impl InputsPanel {
@@ -34,6 +37,7 @@ impl InputsPanel {
             card(ui, theme, "Stack", |ui| self.stack(ui, session, theme, out));
             card(ui, theme, "Light", |ui| self.light(ui, session, theme, out));
             card(ui, theme, "Duty", |ui| self.duty(ui, session, theme, out));
+            card(ui, theme, "Support", |ui| self.support(ui, session, theme, out));
             card(ui, theme, "Limits", |ui| self.limits(ui, session, theme, out));
             card(ui, theme, "Design", |ui| self.about(ui, session, theme, out));
         });

@@ -126,7 +126,7 @@ fn cut_text(ui: &Ui, at: egui::Pos2, room: f32, text: &str, font: FontId, ink: e
 }
 
 /// What stands below an open line.
-pub(super) fn details(ui: &mut Ui, margin: &Margin, theme: &Theme) {
+pub(super) fn details(ui: &mut Ui, margin: &Margin, validity: &[String], theme: &Theme) {
     egui::Frame::new().fill(theme.paper).corner_radius(4).inner_margin(Edges::symmetric(8, 6)).show(
         ui,
         |ui| {
@@ -142,6 +142,7 @@ pub(super) fn details(ui: &mut Ui, margin: &Margin, theme: &Theme) {
             item("Place", &margin.place.words);
             item("Formula", &margin.formula);
             item("Model", &margin.model);
+            item("Where the model stops holding", &validity.join("\n"));
             item("Source", &margin.source);
             if margin.sensitivities.is_empty() {
                 return;

@@ -1,16 +1,20 @@
 //! The margins: the smallest as a headline, one line for each check, what would help, and what to know.
 
 mod line;
+mod models;
 
 use super::quantity_field::remark;
 use super::theme::Theme;
-use crate::session::{Command, Edit, Session};
+use crate::session::{Command, Edit, FullState, Session};
 use egui::{Align, Layout, RichText, ScrollArea, Ui};
-use ogee_design::{Assessment, Margin, Severity, digits_text, field_at, number_text};
+use ogee_design::{Assessment, Margin, Severity, Tier, digits_text, field_at, number_text};
 use std::time::{Duration, Instant};
 
 /// Numbers that are behind for less than this are not marked: a drag would make them flicker.
 const LATE: Duration = Duration::from_millis(250);
+
+/// How long the lines keep their places while the full models run.
+const PATIENCE: Duration = Duration::from_millis(1500);
 
 /// How many changes are offered.
 const MOST_HELP: usize = 4;
@@ -26,6 +30,8 @@ pub struct MarginsPanel {
     open: Option<String>,
     /// A line of this panel points at a place.
     pointing: bool,
+    /// The order of the lines, by `id`.
+    order: Vec<String>,
 }
 
 impl MarginsPanel {
@@ -57,7 +63,9 @@ impl MarginsPanel {
                     ui.multiply_opacity(0.55);
                 }
                 headline(ui, found, theme, stale, session.faults().is_empty());
+                models::governing(ui, session, found, theme);
                 self.lines(ui, session, found, theme, out);
+                models::side_by_side(ui, found, theme);
                 help(ui, found, theme);
                 notes(ui, found, theme);
             }
@@ -73,7 +81,9 @@ impl MarginsPanel {
         out: &mut Vec<Command>,
     ) {
         let mut pointed = None;
-        for margin in &found.margins {
+        self.sort(session, found);
+        let lines = self.order.iter().filter_map(|id| found.margins.iter().find(|m| m.id == *id));
+        for margin in lines.collect::<Vec<_>>() {
             let open = self.open.as_deref() == Some(margin.id.as_str());
             let response = line::line(ui, margin, theme, open);
             if response.clicked() {
@@ -83,7 +93,7 @@ impl MarginsPanel {
                 pointed = line::place(margin);
             }
             if open {
-                line::details(ui, margin, theme);
+                line::details(ui, margin, models::validity(found, margin), theme);
             }
         }
         match (&pointed, self.pointing) {
@@ -92,6 +102,20 @@ impl MarginsPanel {
             _ => {}
         }
         self.pointing = pointed.is_some();
+    }
+}
+
+impl MarginsPanel {
+    /// The smallest first; but while the full models run the lines stay in place, so that they do not jump twice.
+    fn sort(&mut self, session: &Session, found: &Assessment) {
+        let is_same = self.order.len() == found.margins.len()
+            && found.margins.iter().all(|m| self.order.contains(&m.id));
+        let is_passing = session.full_state() == FullState::Computing
+            && found.tier == Tier::Live
+            && session.full_is_late_by(Instant::now()) < PATIENCE;
+        if !(is_same && is_passing) {
+            self.order = found.margins.iter().map(|m| m.id.clone()).collect();
+        }
     }
 }
 
