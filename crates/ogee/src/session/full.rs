@@ -58,6 +58,7 @@ mod tests {
         assert_eq!(tier(&session), Some(Tier::Live), "a drag shows the live answer at once");
         assert!(!session.assessment_is_stale() && session.path_of_checked().is_none());
         assert!(session.path().is_some_and(|(_, of)| of < session.revision()), "the last path is kept");
+        session.apply(Command::Cancel);
         assert!(session.settle(LONG));
         assert_eq!(session.full_state(), FullState::Fresh);
     }

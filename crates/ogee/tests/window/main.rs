@@ -11,7 +11,7 @@ use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::Node;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use ogee::session::{Command, Edit, Session, Settings};
+use ogee::session::{Command, Edit, FullState, Session, Settings};
 use ogee::window::{App, Chooser, FileKind};
 use ogee_design::Design;
 use std::path::{Path, PathBuf};
@@ -64,6 +64,19 @@ fn settle(window: &mut Window, frames: usize) {
         window.run_steps(1);
     }
     panic!("no assessment comes");
+}
+
+/// As many frames as it takes until the full models have answered.
+fn settle_all(window: &mut Window) {
+    settle(window, 1);
+    for _ in 0..20_000 {
+        if window.state().session().full_state() != FullState::Computing {
+            return window.run_steps(2);
+        }
+        std::thread::sleep(std::time::Duration::from_millis(1));
+        window.run_steps(1);
+    }
+    panic!("the full models give no answer");
 }
 
 fn send(window: &mut Window, command: Command) {

@@ -5,6 +5,7 @@ use super::*;
 #[test]
 fn every_margin_has_a_line_and_opens() {
     let mut window = window();
+    settle_all(&mut window);
     let margins = window.state().session().assessment().unwrap().margins.clone();
     assert!(!margins.is_empty());
     for margin in &margins {

@@ -11,8 +11,14 @@ const SMALL: f32 = 11.0;
 /// One quiet line: the governing model, or how far the full ones are.
 pub(super) fn governing(ui: &mut Ui, session: &Session, found: &Assessment, theme: &Theme) {
     let (words, ink, more) = words(session, found, theme);
-    let label = egui::Label::new(RichText::new(words).size(SMALL).color(ink)).truncate();
-    let response = ui.add(label);
+    let label = egui::Label::new(RichText::new(words).size(SMALL).color(ink)).wrap();
+    // Room for two lines always: what stands below must not move when the words change.
+    let response = ui
+        .scope(|ui| {
+            ui.set_min_height(2.0 * (SMALL + 4.0));
+            ui.add(label)
+        })
+        .inner;
     if !more.is_empty() {
         response.on_hover_text(more);
     }

@@ -25,8 +25,8 @@ const TURN: f64 = 0.006;
 const KEY_TURN: f64 = 0.07;
 /// How near the pointer means the ribbon, points.
 const REACH: f32 = 9.0;
-/// Share of the span that the greatest height takes up when heights are chosen automatically.
-const HEIGHT_SHARE: f64 = 0.16;
+/// Share of the span that height and depth together take up when heights are chosen automatically.
+const HEIGHT_SHARE: f64 = 0.2;
 /// Largest factor on heights.
 pub(super) const MOST_HEIGHTS: u8 = 10;
 /// Most points of a repeated period's ribbon.
@@ -264,7 +264,7 @@ fn point(session: &Session, under: Option<&FormPoint>, out: &mut Vec<Command>) {
 
 /// The factor on heights for a ribbon that reaches out of its plane as far as `heights_um`.
 fn factor(heights: Heights, heights_um: [f64; 2], span_um: f64) -> f64 {
-    let most = heights_um[0].max(heights_um[1]);
+    let most = heights_um[0] + heights_um[1];
     match heights {
         Heights::Times(times) => f64::from(times.clamp(1, MOST_HEIGHTS)),
         Heights::Automatic if most > 1e-4 * span_um => {
@@ -317,7 +317,7 @@ mod tests {
             heights: 3.0,
             ..Camera::default()
         };
-        let scale = 700.0 / checked.centreline().span_um();
+        let scale = 500.0 / checked.centreline().span_um();
         let sheet = Sheet::new(View { scale, ..View::default() }, canvas);
         let solid = Solid::new(&form.points, checked.width_um(), &camera, &sheet);
         (solid, Ink::strain(&checked, Palette::Cividis, false), canvas)
@@ -346,7 +346,7 @@ mod tests {
     #[test]
     fn heights_are_enlarged_to_be_seen_and_never_beyond_the_limit() {
         assert_eq!(factor(Heights::Automatic, [0.0, 0.0], 1000.0), 1.0);
-        assert_eq!(factor(Heights::Automatic, [80.0, 0.0], 1000.0), 2.0);
+        assert_eq!(factor(Heights::Automatic, [50.0, 50.0], 1000.0), 2.0);
         assert_eq!(factor(Heights::Automatic, [0.0, 1.0], 1000.0), 10.0);
         assert_eq!(factor(Heights::Automatic, [900.0, 0.0], 1000.0), 1.0);
         assert_eq!(factor(Heights::Times(40), [900.0, 0.0], 1000.0), 10.0);
