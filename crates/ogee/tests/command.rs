@@ -63,6 +63,49 @@ fn the_samples_are_as_the_program_would_write_them() {
 }
 
 #[test]
+fn the_full_tier_carries_every_model() {
+    let folder = Folder::new();
+    let free = folder.ogee(&["check", "--json", GUIDE]).json();
+    assert_eq!((&free["tier"], &free["governing"]["model"]), (&json!("full"), &json!("spatial")));
+    let onset = free["spatial"]["onset_percent"].as_f64().unwrap();
+    assert!(onset > 4.0 && onset < 8.0, "{onset}");
+    let buckled = &free["spatial"]["buckled"];
+    for key in ["force_un", "above_um", "below_um", "energy_un_um", "upper_bound_percent", "error_estimate"] {
+        assert!(buckled[key].as_f64().is_some_and(|number| number.is_finite()), "{key}: {buckled}");
+    }
+    assert!(buckled["peak_place"]["words"].is_string() && buckled["validity"].is_array());
+    let peak = |model: &Value| model["peak_tensile_strain_percent"].as_f64().unwrap();
+    // The pull is shared between bending in the plane and out of it.
+    assert!(peak(buckled) < peak(&free["ribbon"]) && peak(&free["ribbon"]) > peak(&free["cell"]));
+    let kept = folder.ogee(&["check", "--json", "--set", "support.kind=free-in-plane", GUIDE]).json();
+    assert_eq!(kept["governing"]["model"], "ribbon");
+    assert!(kept["spatial"].is_null() && peak(&kept["ribbon"]) == peak(&free["ribbon"]));
+    let bonded = folder.ogee(&["check", "--json", "--set", "support.kind=bonded", GUIDE]).json();
+    assert_eq!(bonded["governing"]["model"], "bonded");
+    for key in ["foundation_mpa", "following_percent", "largest_slip_um", "edge_shear_percent"] {
+        assert!(bonded["bonded"][key].as_f64().is_some_and(|number| number > 0.0), "{key}");
+    }
+    assert!(peak(&bonded["bonded"]) > peak(&free["ribbon"]));
+    let words = folder.ogee(&["check", GUIDE]).out;
+    assert!(words.contains("leaves its plane at a stretch of") && words.contains("buckled ribbon"), "{words}");
+}
+
+#[test]
+fn support_out_of_range_is_refused_by_name() {
+    let folder = Folder::new();
+    for (set, field) in [
+        ("support.elastomer.modulus_mpa=0", "support.elastomer.modulus_mpa"),
+        ("support.curl_radius_um=1", "support.curl_radius_um"),
+        ("support.sideways_um=90000", "support.sideways_um"),
+        ("support.kind=glued", "support.kind"),
+    ] {
+        let run = folder.ogee(&["check", "--set", set, GUIDE]);
+        assert_eq!(run.code, 2, "{set}: {run:?}");
+        assert!(run.err.contains(field), "{set}: {}", run.err);
+    }
+}
+
+#[test]
 fn the_keys_of_the_result_are_stable() {
     let folder = Folder::new();
     let result = folder.ogee(&["check", "--json", "--tier", "live", GUIDE]).json();

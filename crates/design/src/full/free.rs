@@ -8,15 +8,15 @@ use crate::caches::Caches;
 use crate::check::Checked;
 use crate::models::{ModelName, SpatialResult};
 use ogee_mechanics::{
-    BuckledPath, Onset, OutOfPlane, SearchEffort, SectionLaw, SpatialSolution, SpatialSolver, Symmetry,
+    BuckledPath, Onset, OutOfPlane, SearchEffort, SectionLaw, StableStates, StateSymmetry, Symmetry,
 };
 
 /// Most periods of a ribbon that is solved out of its plane.
 const MOST_PERIODS: u32 = 300;
+/// Most periods of a ribbon whose other stable states are looked for.
+const SEARCHED_PERIODS: u32 = 60;
 /// Most periods for which the error is told by a second mesh.
-const FEW_PERIODS: u32 = 6;
-/// Elements per quarter of that mesh.
-const FINER: usize = 8;
+const FEW_PERIODS: u32 = 12;
 /// Stops just past the onset, as multiples of it, so that the deflection's steep rise is drawn well.
 const PAST_ONSET: [f64; 4] = [1.0, 1.03, 1.12, 1.3];
 /// States that differ by less in energy, relatively, are one.
@@ -97,7 +97,9 @@ pub(super) fn free(
             spatial.buckled = Some(buckled::result(checked, at, form, &out));
             Said {
                 model: ModelName::Spatial,
-                words: if is_curled {
+                words: if at.lowest.symmetry == StateSymmetry::Flat {
+                    "whole ribbon between clamped ends, pulled flat again"
+                } else if is_curled {
                     "whole ribbon between clamped ends, curled out of its plane since its release"
                 } else {
                     "whole ribbon between clamped ends, buckled out of its plane"
@@ -168,7 +170,11 @@ fn at_target(
     // A single period often has a lower state than the one that begins at the onset; more periods hardly ever.
     let effort = if line.periods() == 1 { SearchEffort::Full } else { SearchEffort::Quick };
     let seeds = [branch.state.clone()];
-    let found = solver.stable_states(&problem, None, &seeds, effort, keep_going);
+    let found = if line.periods() <= SEARCHED_PERIODS {
+        solver.stable_states(&problem, None, &seeds, effort, keep_going)
+    } else {
+        Ok(Some(StableStates { states: vec![branch.clone()], starts: 1, failed: 0 }))
+    };
     let mut states = match found {
         Ok(Some(found)) => found.states,
         Ok(None) => return Ok(None),
@@ -190,22 +196,12 @@ fn at_target(
     let rod_problem = buckled::problem(checked, line, &rod, target);
     let plain_rod =
         solver.solve_at(&rod_problem, &lowest.state).ok().map(|solution| solution.peak_tensile.strain);
-    let error = mesh_error(&problem, &lowest, keep_going);
+    let error = if line.periods() <= FEW_PERIODS && keep_going() {
+        solver.refined(&problem, &lowest).ok().map(|(_, error)| error.peak)
+    } else {
+        None
+    };
     Ok(Some(AtTarget { lowest, is_branch, states, plain_rod, error }))
-}
-
-/// Relative change of the peak on twice the elements, where the ribbon is short enough.
-fn mesh_error(
-    problem: &ogee_mechanics::SpatialProblem<'_>,
-    solution: &SpatialSolution,
-    keep_going: &dyn Fn() -> bool,
-) -> Option<f64> {
-    if problem.line.periods() > FEW_PERIODS || !keep_going() {
-        return None;
-    }
-    let finer = SpatialSolver::with_elements_per_quarter(FINER).solve_at(problem, &solution.state).ok()?;
-    let peak = finer.peak_tensile.strain;
-    (peak > 0.0).then(|| (solution.peak_tensile.strain / peak - 1.0).abs())
 }
 
 /// The way of a ribbon that leaves its plane.
