@@ -48,6 +48,10 @@ struct Pairs<'a> {
     root: [[f64; BUBBLES]; BUBBLES],
 }
 
+fn dot(a: &[f64; PAIRS], b: &[f64; PAIRS]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
 /// Lower Cholesky factor of a positive matrix.
 fn cholesky<const N: usize>(matrix: &[[f64; N]; N]) -> [[f64; N]; N] {
     let mut lower = [[0.0; N]; N];
@@ -142,13 +146,19 @@ impl Condensed {
         });
         let mut work = [[0.0; LEFT + 1]; LEFT];
         for (i, &p) in ORDER.iter().enumerate() {
-            for (j, q) in ORDER.into_iter().chain([LEFT]).enumerate() {
+            for (j, q) in ORDER.into_iter().chain([LEFT]).enumerate().skip(i) {
                 let own = if q < LEFT { element.matrix[p][q] } else { element.residual[p] };
                 let (bubbles, forces) = &answers[q];
-                let by_pairs: f64 = (0..PAIRS)
-                    .map(|k| element.to_bubbles[p][k] * bubbles[k] + element.to_forces[p][k] * forces[k])
-                    .sum();
+                // Slips of the ends meet the bubbles alone, all others the forces alone.
+                let by_pairs = if p < START_SLIP {
+                    dot(&element.to_forces[p], forces)
+                } else {
+                    dot(&element.to_bubbles[p], bubbles)
+                };
                 work[i][j] = own - by_pairs;
+                if q < LEFT {
+                    work[j][i] = work[i][j];
+                }
             }
         }
         let mut wrong_pivots = 0;
