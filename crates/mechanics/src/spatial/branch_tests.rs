@@ -198,31 +198,6 @@ fn resolved_state_is_that_of_a_fine_mesh() {
     assert_eq!(solver.resolved(&problem, &resolved, 1e-3).unwrap().iterations, resolved.iterations);
 }
 
-/// Printed for the eye: errors of the usual meshes against a fine one.
-#[test]
-#[ignore = "prints a table"]
-fn mesh_convergence() {
-    for (name, case) in [("sine", sine_n2()), ("arc", arc_n1())] {
-        let start = onset_of(&case, 0.2);
-        let state = |count: usize| {
-            let mut solver = SpatialSolver::with_elements_per_quarter(count);
-            solver.buckled(&case.at(0.2), &start, GO).unwrap().unwrap().solution
-        };
-        let fine = state(32);
-        for count in [2, 3, 4, 6, 8, 12, 16] {
-            let coarse = state(count);
-            let away = |a: f64, b: f64| (a / b - 1.0).abs();
-            println!(
-                "{name} {count:2} elements per quarter: energy {:.1e}, peak {:.1e}, height {:.1e}, indicator {:.1e}",
-                away(coarse.energy_un_um, fine.energy_un_um),
-                away(coarse.peak_tensile.strain, fine.peak_tensile.strain),
-                away(coarse.height_um, fine.height_um),
-                coarse.mesh_indicator,
-            );
-        }
-    }
-}
-
 proptest! {
     // Always the same designs, so that a check of an unrelated change never fails by chance.
     #![proptest_config(ProptestConfig {
