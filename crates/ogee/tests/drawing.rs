@@ -451,3 +451,29 @@ fn ten_thousand_periods_are_drawn_without_building_them() {
     let per_frame = begun.elapsed() / 10;
     assert!(per_frame.as_millis() < 120, "{per_frame:?} a frame, unoptimised");
 }
+
+#[test]
+fn the_oblique_view_turns_by_hand_and_leaves_the_design_alone() {
+    let mut harness = bench(Design::sample());
+    harness.get_by_label("oblique view").click();
+    harness.run_steps(3);
+    assert!(harness.query_by_label("enlarge heights").is_some(), "heights can be enlarged");
+    let before = design(&harness);
+    let from = centre(&harness, "drawing");
+    harness.hover_at(from);
+    harness.run_steps(1);
+    harness.drag_at(from);
+    harness.run_steps(1);
+    harness.hover_at(from + vec2(60.0, 25.0));
+    harness.run_steps(1);
+    harness.drop_at(from + vec2(60.0, 25.0));
+    harness.run_steps(2);
+    harness.get_by_label("enlarge heights").click();
+    harness.run_steps(2);
+    assert_eq!(design(&harness), before);
+    let automatic = harness.get_by_label("heights automatic").accesskit_node().toggled();
+    assert_eq!(automatic, Some(egui::accesskit::Toggled::False), "a factor was chosen by hand");
+    harness.get_by_label("plan view").click();
+    harness.run_steps(3);
+    assert!(harness.query_by_label("enlarge heights").is_none());
+}

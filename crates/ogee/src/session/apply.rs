@@ -10,7 +10,7 @@ use super::recovery::{OfferId, Recovery};
 use super::samples::SAMPLES;
 use super::settings::SettingsChange;
 use super::{Gesture, Message, MessageKind, Question, Request, Session};
-use ogee_design::Design;
+use ogee_design::{Design, MapModel};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -41,6 +41,11 @@ impl Session {
             Command::SetMapField(field) => {
                 self.evaluation.set_map_field(field);
                 self.settings.set_map_field(field);
+                self.store_settings();
+            }
+            Command::SetMapModel(model) => {
+                self.evaluation.set_map_model(model);
+                self.settings.map_by_full_models = model == MapModel::Full;
                 self.store_settings();
             }
             Command::StopMap => self.evaluation.stop_map(),

@@ -2,7 +2,7 @@
 
 use super::recovery::OfferId;
 use super::settings::SettingsChange;
-use ogee_design::{Design, MapField};
+use ogee_design::{Design, MapField, MapModel};
 use std::path::PathBuf;
 
 /// A place that some panel points at; the others show it too.
@@ -124,6 +124,8 @@ pub enum Command {
     RestorePin(usize),
     /// Chooses the quantity of the map.
     SetMapField(MapField),
+    /// Chooses the models of the map's strain.
+    SetMapModel(MapModel),
     /// Stops the map that is being calculated.
     StopMap,
     /// Begins a design of its own from the worked sample.

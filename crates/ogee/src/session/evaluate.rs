@@ -7,8 +7,8 @@
 use super::full::{FullState, KeptFull};
 use super::worker::{Finished, Lane, Outcome, Wake, Worker};
 use ogee_design::{
-    Assessment, Caches, Checked, Design, Fault, Full, MapField, MapGrid, MapSpec, MapWindow, Tier, assess,
-    assess_full, map_fields, map_key,
+    Assessment, Caches, Checked, Design, Fault, Full, MapField, MapGrid, MapModel, MapSpec, MapWindow, Tier,
+    assess, assess_full, map_fields, map_key, refine_map,
 };
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::Ordering;
@@ -21,6 +21,11 @@ const IN_FRAME: Duration = if cfg!(test) { Duration::from_mins(1) } else { Durat
 
 /// Cells of a map along each axis.
 const MAP_CELLS: usize = 128;
+
+/// Share of the progress of a full map that its live part is.
+const LIVE_SHARE: f32 = 0.1;
+/// Every how many cells along each axis a full map is solved in the end; those between follow their neighbours.
+const FINEST: usize = 4;
 
 /// What the worker threads hand back.
 enum Answer {
@@ -40,6 +45,8 @@ struct MapIdentity {
     window: MapWindow,
     /// The field that it was made for; the cheap ones come with every map and count as one.
     field: MapField,
+    /// By which models its strain is.
+    model: MapModel,
 }
 
 /// Strain and contour length come with every map; loss and all limits only where they are asked for.
@@ -78,6 +85,7 @@ pub(super) struct Evaluation {
     wake: Arc<Mutex<Option<Wake>>>,
     map: Option<Arc<MapGrid>>,
     map_field: MapField,
+    map_model: MapModel,
     map_progress: Option<f32>,
     map_trouble: Option<String>,
     map_asked: Option<MapIdentity>,
@@ -86,7 +94,7 @@ pub(super) struct Evaluation {
 }
 
 impl Evaluation {
-    pub(super) fn new(map_field: MapField) -> Self {
+    pub(super) fn new(map_field: MapField, map_model: MapModel) -> Self {
         let wake: Arc<Mutex<Option<Wake>>> = Arc::default();
         let late = Arc::clone(&wake);
         let worker_wake: Wake = Arc::new(move || {
@@ -112,6 +120,7 @@ impl Evaluation {
             wake,
             map: None,
             map_field,
+            map_model,
             map_progress: None,
             map_trouble: None,
             map_asked: None,
@@ -231,12 +240,13 @@ impl Evaluation {
             key: map_key(checked),
             window: self.map_window(design),
             field: standing_for(self.map_field),
+            model: self.map_model,
         };
         if self.map_asked == Some(identity) {
             return;
         }
         if let Some(asked) = self.map_asked
-            && (asked.key, asked.window) == (identity.key, identity.window)
+            && (asked.key, asked.window, asked.model) == (identity.key, identity.window, identity.model)
             && covers(asked.field, identity.field)
         {
             return;
@@ -252,18 +262,27 @@ impl Evaluation {
             Box::new(move |caches, run| {
                 let cancelled = run.cancelled();
                 let keep_going = || !cancelled.load(Ordering::Relaxed);
-                let found = map_fields(
+                let report = |grid: &MapGrid, share: f32| {
+                    if share < 1.0 {
+                        run.report(Answer::Map(Box::new(grid.clone()), share));
+                    }
+                };
+                let is_full = identity.model == MapModel::Full;
+                // The live map is the first part of a full one.
+                let live_share = if is_full { LIVE_SHARE } else { 1.0 };
+                let mut found = map_fields(
                     &checked,
                     &spec,
                     &[identity.field],
                     caches,
                     &keep_going,
-                    &mut |grid, share| {
-                        if share < 1.0 {
-                            run.report(Answer::Map(Box::new(grid.clone()), share));
-                        }
-                    },
+                    &mut |grid, share| report(grid, live_share * share),
                 )?;
+                if is_full {
+                    found = refine_map(&checked, &found, FINEST, caches, &keep_going, &mut |grid, share| {
+                        report(grid, live_share + (1.0 - live_share) * share);
+                    })?;
+                }
                 Some(Answer::Map(Box::new(found), 1.0))
             }),
         );
@@ -366,6 +385,18 @@ impl Evaluation {
             self.map = None;
             self.settle_map();
         }
+    }
+
+    /// Chooses the models of the map's strain; it is made anew.
+    pub(super) fn set_map_model(&mut self, model: MapModel) {
+        self.map_model = model;
+        if self.map_asked.is_some_and(|asked| asked.model != model) {
+            self.settle_map();
+        }
+    }
+
+    pub(super) fn map_model(&self) -> MapModel {
+        self.map_model
     }
 
     pub(super) fn trouble(&self) -> Option<&str> {

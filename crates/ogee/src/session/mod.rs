@@ -45,7 +45,9 @@ pub use view::View;
 pub use worker::{Finished, Lane, Outcome, Run, Task, Wake, Worker};
 
 use evaluate::Evaluation;
-use ogee_design::{Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapWindow, RibbonPath};
+use ogee_design::{
+    Assessment, Caches, Checked, Design, Fault, MapField, MapGrid, MapModel, MapWindow, RibbonPath,
+};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -153,7 +155,7 @@ impl Session {
             gesture: None,
             selection: Selection::default(),
             file: OpenFile::unsaved(Arc::clone(&design)),
-            evaluation: Evaluation::new(settings.map_field()),
+            evaluation: Evaluation::new(settings.map_field(), settings.map_model()),
             shown: ShownStretch::new(design.duty.target_stretch_percent / 100.0),
             pointed: None,
             pins: Vec::new(),
@@ -331,6 +333,11 @@ impl Session {
     /// The quantity that the map shows.
     pub fn map_field(&self) -> MapField {
         self.evaluation.map_field()
+    }
+
+    /// By which models the strain of the map is wanted; [`MapGrid::model`] tells by which it is.
+    pub fn map_model(&self) -> MapModel {
+        self.evaluation.map_model()
     }
 
     /// The window of the map: the design's own, else one around it that stays while it is dragged and while the

@@ -1,7 +1,7 @@
 //! What a person prefers, kept in a file of its own and apart from any design.
 
 use super::files::write_safely;
-use ogee_design::MapField;
+use ogee_design::{MapField, MapModel};
 use serde::{Deserialize, Serialize};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -61,6 +61,8 @@ pub struct Settings {
     pub text_percent: f64,
     /// `id` of the quantity shown in the map.
     pub map_field: String,
+    /// Whether the strain of the map is refined by the full models.
+    pub map_by_full_models: bool,
     /// Whether handles catch on round values and on limits.
     pub snapping: bool,
     /// Whether the ribbon at rest is drawn beside the stretched one.
@@ -86,6 +88,7 @@ impl Default for Settings {
             colour_map: ColourMap::default(),
             text_percent: 100.0,
             map_field: "strain-margin".to_owned(),
+            map_by_full_models: false,
             snapping: true,
             rest_shown: true,
             isolines_shown: true,
@@ -156,6 +159,11 @@ impl Settings {
     /// Chooses the quantity shown in the map.
     pub fn set_map_field(&mut self, field: MapField) {
         field.id().clone_into(&mut self.map_field);
+    }
+
+    /// By which models the strain of the map is.
+    pub fn map_model(&self) -> MapModel {
+        if self.map_by_full_models { MapModel::Full } else { MapModel::Live }
     }
 
     /// Puts `path` on top of the recent files.

@@ -149,6 +149,21 @@ fn the_map_arrives_and_is_drawn_anew_only_when_it_must() {
 }
 
 #[test]
+fn a_map_by_the_full_models_is_live_first_and_can_be_stopped() {
+    let mut session = session();
+    assert!(session.settle(LONG));
+    assert_eq!(session.map().unwrap().model(), MapModel::Live);
+    session.apply(Command::SetMapModel(MapModel::Full));
+    assert!(session.map_progress().is_some() && session.settings().map_by_full_models);
+    assert!(session.map().is_some(), "the live map stays until cells of the full one are there");
+    session.apply(Command::StopMap);
+    assert!(session.map_progress().is_none());
+    session.apply(Command::SetMapModel(MapModel::Live));
+    assert!(session.settle(LONG));
+    assert_eq!(session.map().unwrap().model(), MapModel::Live);
+}
+
+#[test]
 fn a_window_of_its_own_stays_while_the_design_is_dragged() {
     let mut design = start();
     design.map = None;

@@ -32,6 +32,7 @@ fn every_margin_has_a_line_and_opens() {
 #[test]
 fn pointing_at_a_line_points_at_its_place() {
     let mut window = window();
+    settle_all(&mut window);
     let margins = window.state().session().assessment().unwrap().margins.clone();
     let placed = margins.iter().find(|m| m.place.s_um.is_some()).expect("some margin has a place");
     let line = window
@@ -49,7 +50,8 @@ fn pointing_at_a_line_points_at_its_place() {
 
 #[test]
 fn the_headline_is_the_smallest_margin() {
-    let window = window();
+    let mut window = window();
+    settle_all(&mut window);
     let found = window.state().session().assessment().unwrap();
     let smallest = found.margins.iter().filter_map(|m| m.margin).fold(f64::INFINITY, f64::min);
     assert_eq!(found.margins[0].margin, Some(smallest));
@@ -58,4 +60,18 @@ fn the_headline_is_the_smallest_margin() {
     let cautions = window.query_all_by_label_contains("Estimates do not replace tests").count();
     assert_eq!(cautions, 1);
     assert!(shows(&window, "What would help the smallest margin"));
+}
+
+#[test]
+fn the_full_models_take_the_place_of_the_live_estimate() {
+    let mut window = window();
+    settle_all(&mut window);
+    let found = window.state().session().assessment().unwrap().clone();
+    assert_eq!(found.tier, ogee_design::Tier::Full);
+    assert!(shows(&window, &format!("Strain by: {}", found.governing.model.label())));
+    assert!(shows(&window, "Models side by side"));
+    send(&mut window, Command::Commit(Edit::number("Change width", "shape.width_um", 41.0)));
+    assert!(shows(&window, "full models running"));
+    settle_all(&mut window);
+    assert!(!shows(&window, "full models running"));
 }

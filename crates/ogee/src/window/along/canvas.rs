@@ -171,11 +171,18 @@ impl Canvas {
         let clip = painter.with_clip_rect(self.area.intersect(painter.clip_rect()));
         self.paint_axes(painter, &clip, &font, theme);
         let strokes = [Stroke::new(1.5, theme.accent), Stroke::new(1.2, theme.muted)];
+        if let Some(cell) = series.beside() {
+            let thin = Stroke::new(0.8, theme.line_strong);
+            let trace = cell.trace(self.along.low, self.along.high, self.along.per_point());
+            for line in &trace.lines {
+                clip.line(line.iter().map(|p| self.point(p.s_um, p.values[0])).collect(), thin);
+            }
+        }
         self.paint_curves(&clip, series, strokes);
         self.paint_limits(&clip, limits, &font, theme);
         painter.rect_stroke(self.area, 0.0, Stroke::new(1.0, theme.line), StrokeKind::Inside);
         let mut at = self.area.left_top() + vec2(8.0, 11.0);
-        for (i, name) in self.quantity.curves().into_iter().enumerate() {
+        for (i, name) in series.curves().into_iter().enumerate() {
             at = key(
                 &clip,
                 at,
@@ -185,6 +192,10 @@ impl Canvas {
                 &font,
                 [if i == 0 { theme.accent } else { theme.muted }, theme.canvas],
             );
+        }
+        if series.beside().is_some() {
+            let thin = Stroke::new(0.8, theme.line_strong);
+            key(&clip, at, "periodic cell", thin, false, &font, [theme.muted, theme.canvas]);
         }
         if let Some(cursor) = cursor {
             self.paint_cursor(&clip, cursor, theme);

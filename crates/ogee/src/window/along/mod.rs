@@ -9,7 +9,7 @@ use super::theme::Theme;
 use crate::session::{Command, Pointed, PointedBy, Session};
 use canvas::{Canvas, Limits};
 use egui::{Button, EventFilter, Key, Rect, RichText, Role, Sense, Ui, WidgetInfo, vec2};
-use ogee_design::{Caches, Checked, PeriodState, period_state};
+use ogee_design::{Caches, Checked, PeriodState, RibbonPath, period_state};
 use series::{Quantity, Sample, Series};
 use std::sync::Arc;
 
@@ -38,6 +38,8 @@ pub struct AlongPanel {
     shown: Option<Solved>,
     rest: Option<Solved>,
     series: Option<Series>,
+    /// The whole ribbon of which the curves are, and at which stretch.
+    whole: Option<(Arc<RibbonPath>, f64)>,
     /// Part that is shown, µm along the ribbon; all of it where `None`.
     zoom: Option<[f64; 2]>,
     /// Range of values on the screen, kept while it fits so that a play does not make it jump.
@@ -58,6 +60,7 @@ impl AlongPanel {
         };
         self.caches.adopt_tables(session.caches());
         self.solve(checked, session.stretch());
+        self.take_whole(session.path_of_checked(), session.stretch());
         match (&self.series, self.shown.as_ref().map(|s| &s.found)) {
             (_, Some(Err(reason))) => canvas::say(ui, rect, &sentence(reason), theme),
             _ if self.quantity == Quantity::Loss && checked.light().is_none() => {
@@ -123,6 +126,30 @@ impl AlongPanel {
         self.series = shown.map(|s| Series::new(self.quantity, s, rest));
     }
 
+    /// Puts the whole ribbon in the place of the repeated period where there is one, and back.
+    fn take_whole(&mut self, path: Option<&Arc<RibbonPath>>, stretch: f64) {
+        let is_same = |kept: &(Arc<RibbonPath>, f64)| {
+            path.is_some_and(|path| Arc::ptr_eq(path, &kept.0)) && kept.1 == stretch
+        };
+        let is_whole = self.series.as_ref().is_some_and(Series::is_whole);
+        if is_whole && self.whole.as_ref().is_some_and(is_same) {
+            return;
+        }
+        let shown = self.shown.as_ref().and_then(|s| s.found.as_ref().ok());
+        let rest = self.rest.as_ref().and_then(|r| r.found.as_ref().ok());
+        let form = path.and_then(|path| Some((path, path.form(stretch)?)));
+        let cell = |quantity| shown.map(|s| Series::new(quantity, s, rest));
+        if let Some((path, form)) = form {
+            let rest_form = path.form(0.0);
+            let cell = cell(self.quantity);
+            self.series = Some(Series::whole(self.quantity, &form, rest_form.as_ref(), cell));
+            self.whole = Some((Arc::clone(path), stretch));
+        } else if is_whole {
+            self.series = cell(self.quantity);
+            self.whole = None;
+        }
+    }
+
     fn plot(
         &mut self,
         ui: &mut Ui,
@@ -133,7 +160,11 @@ impl AlongPanel {
         out: &mut Vec<Command>,
     ) {
         let Some(series) = self.series.clone() else { return };
-        let limits = Limits::of(self.quantity, session, checked);
+        let mut limits = Limits::of(self.quantity, session, checked);
+        if series.is_whole() {
+            // Its ends are in it.
+            limits.remark = None;
+        }
         let length = series.length_um();
         let [from, to] = self.zoom.filter(|z| z[0] < length).unwrap_or([0.0, length]);
         let range = self.value_range(&series, &limits);
@@ -148,7 +179,7 @@ impl AlongPanel {
         if response.has_focus() {
             canvas.paint_focus(ui, theme);
         }
-        let words = cursor.as_ref().map(|c| self.words(c));
+        let words = cursor.as_ref().map(|c| self.words(&series, c));
         if let (Some(cursor), Some(words)) = (&cursor, &words) {
             canvas.plate(ui, cursor, words, theme);
         }
@@ -265,10 +296,10 @@ impl AlongPanel {
     }
 
     /// What the plate at the cursor says.
-    fn words(&self, at: &Sample) -> Vec<String> {
+    fn words(&self, series: &Series, at: &Sample) -> Vec<String> {
         let names = match self.quantity {
             Quantity::Strain => at.inner.words(),
-            _ => self.quantity.curves(),
+            _ => series.curves(),
         };
         let unit = self.quantity.unit();
         let line = |i: usize| format!("{} {} {unit}", names[i], number(at.values[i]));
@@ -287,6 +318,13 @@ impl AlongPanel {
             }
         }
         ui.separator();
+        let length = series.length_um();
+        if ui.button("Show one period").clicked() {
+            let periods =
+                f64::from(self.shown.as_ref().map_or(1, |s| s.checked.design().shape.periods.max(1)));
+            let half = 0.5 * length / periods;
+            self.zoom = (periods > 1.0).then_some([0.5 * length - half, 0.5 * length + half]);
+        }
         if ui.add_enabled(self.zoom.is_some(), Button::new("Show the whole ribbon")).clicked() {
             self.zoom = None;
         }

@@ -1,6 +1,6 @@
 //! The curves of the plot along the ribbon: one period, its repeats and the ends, ready to be thinned for a screen.
 
-use ogee_design::{PeriodState, RibbonPoint};
+use ogee_design::{PeriodState, RibbonForm, RibbonPoint};
 
 /// What is plotted against the distance along the ribbon.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -87,6 +87,9 @@ pub(super) struct Series {
     period_um: f64,
     periods: u32,
     length_um: f64,
+    /// The same quantity by the periodic cell, beside that of a whole ribbon.
+    beside: Option<Box<Series>>,
+    is_whole: bool,
 }
 
 /// The curves as a screen needs them.
@@ -172,6 +175,72 @@ impl Series {
             period_um: state.period_contour_um,
             periods: state.whole_periods,
             length_um: state.end.last().map_or(last_um, |p| p.s_um),
+            beside: None,
+            is_whole: false,
+        }
+    }
+
+    /// The curves of a whole ribbon; `rest` is the same ribbon at rest, `cell` its periodic estimate.
+    pub(super) fn whole(
+        quantity: Quantity,
+        form: &RibbonForm,
+        rest: Option<&RibbonForm>,
+        cell: Option<Self>,
+    ) -> Self {
+        let bends: Vec<RibbonPoint> = form
+            .points
+            .iter()
+            .map(|p| RibbonPoint {
+                s_um: p.s_um,
+                kappa_rest_per_um: p.rest_curvature_per_um,
+                ..RibbonPoint::default()
+            })
+            .collect();
+        let inner = inner_edges(&bends);
+        let rest_loss = |i: usize, otherwise: f64| {
+            rest.and_then(|r| r.points.get(i)).map_or(otherwise, |p| p.loss_db_per_cm)
+        };
+        let sample = |(i, p): (usize, &ogee_design::FormPoint)| {
+            let edges = [100.0 * p.left_strain, 100.0 * p.right_strain];
+            let values = match quantity {
+                Quantity::Strain if inner[i] == Inner::Left => edges,
+                Quantity::Strain => [edges[1], edges[0]],
+                Quantity::Curvature => [1e3 * p.curvature_in_per_um, 1e3 * p.curvature_out_per_um],
+                Quantity::Loss => [p.loss_db_per_cm, rest_loss(i, p.loss_db_per_cm)],
+            };
+            Sample { s_um: p.s_um, values, inner: inner[i] }
+        };
+        let start: Vec<Sample> = form.points.iter().enumerate().map(sample).collect();
+        let length_um = start.last().map_or(0.0, |p| p.s_um);
+        Self {
+            quantity,
+            start,
+            period: Vec::new(),
+            end: Vec::new(),
+            first_um: length_um,
+            period_um: length_um.max(1e-9),
+            periods: 0,
+            length_um,
+            beside: cell.map(Box::new),
+            is_whole: true,
+        }
+    }
+
+    /// The periodic estimate beside the curves of a whole ribbon.
+    pub(super) fn beside(&self) -> Option<&Self> {
+        self.beside.as_deref()
+    }
+
+    /// Whether the curves are those of the whole ribbon, not of one period repeated.
+    pub(super) fn is_whole(&self) -> bool {
+        self.is_whole
+    }
+
+    /// Names of the two curves.
+    pub(super) fn curves(&self) -> [&'static str; 2] {
+        match self.quantity {
+            Quantity::Curvature if self.is_whole => ["in plane", "out of plane"],
+            quantity => quantity.curves(),
         }
     }
 
@@ -187,9 +256,10 @@ impl Series {
 
     /// Least and greatest value of both curves; `None` without any point.
     pub(super) fn extremes(&self) -> Option<[f64; 2]> {
+        let beside = self.beside().and_then(Self::extremes);
         let all =
             self.start.iter().chain(&self.end).chain(if self.periods > 0 { &self.period[..] } else { &[] });
-        extremes(all.flat_map(|p| p.values))
+        extremes(all.flat_map(|p| p.values).chain(beside.into_iter().flatten()))
     }
 
     /// Whether single periods can no longer be told apart on a screen that shows `um_per_point` of `shown_um`.
@@ -205,7 +275,8 @@ impl Series {
     pub(super) fn trace(&self, from_um: f64, to_um: f64, um_per_point: f64) -> Trace {
         let mut trace = Trace::default();
         let is_start_seen = self.start.last().is_some_and(|p| p.s_um >= from_um);
-        let mut line = if is_start_seen { self.start.clone() } else { Vec::new() };
+        let mut line =
+            if is_start_seen { thinned(&self.start, from_um, to_um, um_per_point) } else { Vec::new() };
         let repeats_end = self.first_um + f64::from(self.periods) * self.period_um;
         if self.periods > 0 && from_um < repeats_end && to_um > self.first_um {
             let number = |s: f64| {
@@ -283,7 +354,7 @@ impl Series {
         let mut text = if self.quantity == Quantity::Strain {
             "along (µm)\tinner edge (%)\touter edge (%)\tinner edge is\n".to_owned()
         } else {
-            let [a, b] = self.quantity.curves();
+            let [a, b] = self.curves();
             format!("along (µm)\t{q}, {a} ({unit})\t{q}, {b} ({unit})\n", q = self.quantity.label())
         };
         let mut row = |s_um: f64, p: &Sample| {
@@ -308,6 +379,32 @@ impl Series {
         }
         text
     }
+}
+
+/// The part of a chain that is seen, with the extremes of both curves for every screen point.
+fn thinned(chain: &[Sample], from_um: f64, to_um: f64, um_per_point: f64) -> Vec<Sample> {
+    // One point on either side of the part that is seen, so that lines run out of it.
+    let first = chain.partition_point(|p| p.s_um < from_um).saturating_sub(1);
+    let last = (chain.partition_point(|p| p.s_um <= to_um) + 1).min(chain.len());
+    let seen = chain.get(first..last).unwrap_or(&[]);
+    let bucket = |p: &Sample| (p.s_um / um_per_point.max(1e-12)).floor();
+    let mut thin = Vec::new();
+    for group in seen.chunk_by(|a, b| bucket(a) == bucket(b)) {
+        if group.len() <= 4 {
+            thin.extend_from_slice(group);
+            continue;
+        }
+        let mut kept = vec![0, group.len() - 1];
+        for i in 0..2 {
+            let by = |a: &usize, b: &usize| group[*a].values[i].total_cmp(&group[*b].values[i]);
+            kept.extend((0..group.len()).min_by(by));
+            kept.extend((0..group.len()).max_by(by));
+        }
+        kept.sort_unstable();
+        kept.dedup();
+        thin.extend(kept.into_iter().map(|k| group[k]));
+    }
+    thin
 }
 
 /// Seven digits: enough for any plot, without the noise of the last ones.

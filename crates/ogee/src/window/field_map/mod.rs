@@ -20,7 +20,7 @@ use egui::{
 };
 use ends::Ends;
 use key::{Places, legend, ticks};
-use ogee_design::{MapField, MapGrid};
+use ogee_design::{MapField, MapGrid, MapModel};
 use picture::{Frame, Picture, PictureInk, grid_place};
 use std::sync::Arc;
 
@@ -95,9 +95,23 @@ impl MapPanel {
     }
 
     fn chooser(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-        let text = RichText::new(format!("{} ▾", session.map_field().label())).color(theme.accent);
+        // The map says by which models its strain is, as long as the field shows strain.
+        let is_of_strain = matches!(
+            session.map_field(),
+            MapField::StrainMargin | MapField::PeakStrain | MapField::AllLimits
+        );
+        let model = session.map().map(|map| map.model()).filter(|_| is_of_strain);
+        let model = match model {
+            Some(MapModel::Full) => ", full",
+            Some(MapModel::Live) => ", live",
+            None => "",
+        };
+        let label = session.map_field().label();
+        let text = RichText::new(format!("{label}{model} ▾")).color(theme.accent);
         let (response, _) = MenuButton::from_button(Button::new(text).frame(false)).ui(ui, |ui| {
             Self::fields(ui, session, out);
+            ui.separator();
+            Self::models(ui, session, out);
             ui.separator();
             self.colours(ui);
         });
@@ -115,6 +129,23 @@ impl MapPanel {
                 out.push(Command::SetMapField(field));
             }
             response.on_disabled_hover_text("This design carries no light");
+        }
+    }
+
+    /// By which models the strain is.
+    fn models(ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
+        for (model, name, tip) in [
+            (MapModel::Live, "Strain by the live estimate", "Quick, one period in its plane"),
+            (
+                MapModel::Full,
+                "Strain by the full models",
+                "Slow: refined cell by cell, nearest to the limit first",
+            ),
+        ] {
+            let button = Button::selectable(model == session.map_model(), name);
+            if ui.add(button).on_hover_text(tip).clicked() {
+                out.push(Command::SetMapModel(model));
+            }
         }
     }
 
@@ -141,6 +172,8 @@ impl MapPanel {
 
     fn menu(&mut self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) {
         Self::fields(ui, session, out);
+        ui.separator();
+        Self::models(ui, session, out);
         ui.separator();
         self.colours(ui);
         if ui.button("Put the design in the middle").clicked() {
