@@ -171,7 +171,8 @@ impl Plan {
         let after = stops - before;
         let low = -COMPRESSION * far.min(1.0);
         let mut stretches = vec![low];
-        stretches.extend((0..=before).map(|i| target * i as f64 / before as f64));
+        // The share first: at the target it has to be exactly 1.
+        stretches.extend((0..=before).map(|i| target * (i as f64 / before as f64)));
         stretches.extend((1..=after).map(|i| target + (far - target) * i as f64 / after as f64));
         Self { stretches, target, per_segment }
     }
