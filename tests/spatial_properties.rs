@@ -6,7 +6,7 @@ use ogee_mechanics::{
     BuckledPath, EndMotion, Mesh, Onset, OnsetProblem, OutOfPlane, Reached, RibbonProblem, RibbonSolver,
     SectionLaw, SpatialError, SpatialProblem, SpatialSolution, SpatialSolver, StateSymmetry, Strips, onset,
 };
-use proptest::prelude::*;
+use proptest::{prelude::*, test_runner::RngSeed};
 
 /// Panels of an integral along the stretch.
 const PANELS: u32 = 4;
@@ -108,11 +108,13 @@ fn minus(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
 }
 
 fn config(cases: u32) -> ProptestConfig {
-    // Some ribbons stay flat, some snap, and rarely the iteration creeps and says so: they are passed over.
+    // The same ribbons every time. Some stay flat, some snap, and rarely the iteration creeps and says so: those are
+    // passed over.
     ProptestConfig {
         cases,
         max_global_rejects: 2 * cases,
         failure_persistence: None,
+        rng_seed: RngSeed::Fixed(7),
         ..ProptestConfig::default()
     }
 }
@@ -286,10 +288,8 @@ proptest! {
         let stretch = start.stretch + within * (next - start.stretch);
         let mut solver = SpatialSolver::new();
         let problem = design.problem(EndMotion::stretch(stretch));
-        let branch = solver.buckled(&problem, &start, &|| true);
-        // Hardly past the onset the step into the branch may fail, which it says.
-        prop_assume!(!matches!(branch, Err(SpatialError::NotConverged { .. })));
-        let usual = branch.expect("a branch").expect("nobody stops it").solution;
+        let branch = solver.buckled(&problem, &start, &|| true).expect("a branch").expect("nobody stops it");
+        let usual = branch.solution;
         prop_assert!(usual.is_stable && usual.symmetry != StateSymmetry::Flat);
         let mut starts = vec![solver.flat(&problem).expect("a flat state").state, usual.state.mirrored()];
         for share in [0.5, 1.5] {
@@ -302,23 +302,14 @@ proptest! {
             starts.extend(solver.solve_at(&other.problem(problem.motion), &usual.state).map(|state| state.state));
         }
         prop_assert!(starts.len() >= 4, "{} starts", starts.len());
-        let mut failed = 0;
         for from in starts {
             for side in [from.mirrored(), from] {
-                let state = match solver.solve_at(&problem, &side) {
-                    // Rarely the iteration creeps: it says so and ends.
-                    Err(SpatialError::NotConverged { .. }) => {
-                        failed += 1;
-                        continue;
-                    }
-                    state => state.expect("a state"),
-                };
+                let state = solver.solve_at(&problem, &side).expect("a state");
                 prop_assert!((state.energy_un_um / usual.energy_un_um - 1.0).abs() < 1e-6, "from {}", side.stretch);
                 prop_assert!((state.height_um / usual.height_um - 1.0).abs() < 1e-3);
                 prop_assert!((state.peak_tensile.strain / usual.peak_tensile.strain - 1.0).abs() < 1e-3);
             }
         }
-        prop_assert!(failed <= 2, "{} starts lead nowhere", failed);
     }
 }
 
