@@ -1,6 +1,6 @@
 //! From the document to checked domain types, or to every fault at once.
 
-use crate::document::{Design, EndsName, FamilyName, PolarisationName, Shape, StackLayer, SupportName};
+use crate::document::{Design, EndsName, FamilyName, PolarisationName, Shape, StackLayer};
 use crate::fault::Fault;
 use crate::fields::field_at;
 use crate::text::number;
@@ -364,37 +364,6 @@ impl Design {
             }
         }
         faults
-    }
-
-    fn support_faults(&self, faults: &mut Vec<Fault>) {
-        let support = &self.support;
-        if support.kind == SupportName::Bonded && support.elastomer.is_none() {
-            let message = "a bonded ribbon needs an elastomer: its modulus, Poisson's ratio and thickness";
-            faults.push(Fault::new("support.elastomer", "", message));
-        }
-        let thickness_um: f64 = self.stack.layers.iter().map(|l| l.thickness_um).sum();
-        if let Some(radius) = support.curl_radius_um
-            && radius.abs() < 2.0 * thickness_um
-        {
-            let message = format!(
-                "a ribbon of {} µm thickness cannot curl that tightly; beyond ±{} µm is possible, and a flat one \
-                 leaves the field out",
-                number(thickness_um),
-                number(2.0 * thickness_um)
-            );
-            let nearest = Some((2.0 * thickness_um).copysign(radius));
-            faults.push(Fault::new("support.curl_radius_um", number(radius), message).with_nearest(nearest));
-        }
-        let room_um = self.limits.span_um.max(self.shape.pitch_um * f64::from(self.shape.periods));
-        if support.sideways_um.abs() > room_um {
-            let message = format!(
-                "the far island sits beside its place by more than the ribbon is long; at most ±{} µm is possible",
-                number(room_um)
-            );
-            let nearest = Some(room_um.copysign(support.sideways_um));
-            let value = number(support.sideways_um);
-            faults.push(Fault::new("support.sideways_um", value, message).with_nearest(nearest));
-        }
     }
 
     fn layer_names(&self) -> String {

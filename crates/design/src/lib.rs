@@ -18,6 +18,7 @@
 mod assess;
 mod caches;
 mod check;
+mod check_support;
 mod document;
 mod evaluate;
 mod fault;

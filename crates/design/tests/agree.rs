@@ -1,8 +1,8 @@
 //! Maps, states and assessments tell the same about the same design.
 
 use ogee_design::{
-    Assessment, Caches, Design, EndsName, FamilyName, MapField, MapSpec, MapWindow, Tier, assess, map,
-    period_state,
+    Assessment, Caches, Design, EndsName, FamilyName, MapField, MapModel, MapSpec, MapWindow, SupportName,
+    Tier, assess, map, period_state, refine_map,
 };
 
 fn assessed(design: &Design) -> Assessment {
@@ -171,4 +171,41 @@ fn the_nearest_value_of_a_fault_does() {
     assert_eq!(fault.path, "shape.radius_um");
     design.shape.radius_um = fault.nearest;
     assert!(design.check().is_ok(), "{:?}", design.check().err());
+}
+
+/// A map refined by the full models against single full assessments, however the ribbon is held. The buckled map follows
+/// its neighbours' branch, which here is that of the least energy too.
+#[test]
+fn a_refined_map_cell_is_the_single_full_assessment() {
+    for kind in SupportName::ALL {
+        let mut design = Design::sample();
+        design.support.kind = kind;
+        design.support.elastomer = (kind == SupportName::Bonded).then(Default::default);
+        design.shape.periods = 2;
+        let checked = design.check().expect("possible");
+        let mut caches = Caches::new();
+        let spec = MapSpec { columns: 3, rows: 3, ..MapSpec::of(&design, 3, 3) };
+        let live = map(&checked, &spec, &mut caches, &|| true, &mut |_, _| {}).expect("not stopped");
+        let mut shares = Vec::new();
+        let full = refine_map(&checked, &live, 1, &mut caches, &|| true, &mut |_, share| shares.push(share));
+        let full = full.expect("not stopped").solved_only();
+        assert_eq!((live.model(), full.model()), (MapModel::Live, MapModel::Full));
+        assert!(shares.last().is_some_and(|share| *share >= 1.0));
+        let mut compared = 0;
+        for (row, column) in [(0, 0), (1, 1), (2, 1), (2, 2)] {
+            let mut one = design.clone();
+            one.shape.pitch_um = spec.pitch_um(column);
+            one.shape.amplitude_um = spec.amplitude_um(row);
+            let Some(value) = full.value(MapField::StrainMargin, column, row) else { continue };
+            assert!(full.is_solved(column, row) && !live.is_solved(column, row));
+            let checked = one.check().expect("the map has a value here");
+            let single = assess(&checked, Tier::Full, &mut caches, &|| true);
+            let single = single.expect("equilibrium").expect("not stopped");
+            let margin = single.margins.iter().find(|m| m.id == "strain-at-target").and_then(|m| m.margin);
+            assert_close(&format!("{kind:?} {column} {row}"), value, margin.expect("judged"), 2e-2);
+            compared += 1;
+        }
+        assert!(compared >= 3, "{kind:?}: {compared}");
+        assert!(refine_map(&checked, &live, 1, &mut caches, &|| false, &mut |_, _| {}).is_none());
+    }
 }

@@ -87,7 +87,10 @@ fn the_full_tier_carries_every_model() {
     }
     assert!(peak(&bonded["bonded"]) > peak(&free["ribbon"]));
     let words = folder.ogee(&["check", GUIDE]).out;
-    assert!(words.contains("leaves its plane at a stretch of") && words.contains("buckled ribbon"), "{words}");
+    assert!(
+        words.contains("leaves its plane at a stretch of") && words.contains("buckled ribbon"),
+        "{words}"
+    );
 }
 
 #[test]

@@ -105,6 +105,20 @@ impl MapGrid {
         }
     }
 
+    /// The map without the strain of cells that the full models did not solve: for tables, which should hold no value that
+    /// was interpolated.
+    #[must_use]
+    pub fn solved_only(mut self) -> Self {
+        for i in 0..self.solved.len() {
+            if self.possible[i] && !self.solved[i] {
+                for field in [MapField::StrainMargin, MapField::PeakStrain, MapField::AllLimits] {
+                    self.values[field.index()][i] = Values::ABSENT;
+                }
+            }
+        }
+        self
+    }
+
     /// By which model the strain is: the full ones where some cells were solved by them.
     pub fn model(&self) -> MapModel {
         if self.solved.is_empty() { MapModel::Live } else { MapModel::Full }

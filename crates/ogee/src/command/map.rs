@@ -42,8 +42,10 @@ pub(super) fn run(args: &MapArgs) -> Result<u8, Failure> {
     let mut show = |_: &MapGrid, share| progress.show(share);
     let mut grid = ogee_design::map(&checked, &spec, &mut caches, &|| true, &mut show);
     if args.model == CheckTier::Full {
-        // Every cell is solved: a table must not hold numbers that were interpolated.
-        grid = grid.and_then(|live| refine_map(&checked, &live, 1, &mut caches, &|| true, &mut show));
+        // Every cell is solved or left empty: a table must not hold numbers that were interpolated.
+        grid = grid
+            .and_then(|live| refine_map(&checked, &live, 1, &mut caches, &|| true, &mut show))
+            .map(MapGrid::solved_only);
     }
     progress.end();
     let Some(grid) = grid else {
@@ -53,7 +55,10 @@ pub(super) fn run(args: &MapArgs) -> Result<u8, Failure> {
         MapFormat::Csv => write_map_csv(out, &grid, &fields),
         MapFormat::Png => {
             let options = PictureOptions {
-                title: input::title(design, &args.file),
+                title: match args.model {
+                    CheckTier::Live => input::title(design, &args.file),
+                    CheckTier::Full => format!("{}, full models", input::title(design, &args.file)),
+                },
                 mark_um: Some([design.shape.amplitude_um, design.shape.pitch_um]),
                 limit: fields[0].limit(&checked),
             };
