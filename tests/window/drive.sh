@@ -110,7 +110,7 @@ differing() {
 settle 60
 import -window root "$artefacts/opened.png"
 
-# --- the stretch bar: the longest run of one saturated colour between the side panels is its filled part, which ends
+# --- the stretch bar: the longest run of one saturated colour, more blue than red, between the side panels is its filled part, which ends
 # at the thumb. So the script follows the bar wherever the panels put it.
 read -r width height < <(xdotool getwindowgeometry --shell "$window" | sed -n 's/^WIDTH=//p;s/^HEIGHT=//p' | xargs)
 first=$((width * 22 / 100))
@@ -123,8 +123,9 @@ filled_part() {
                 low = $3 < $4 ? $3 : $4; low = $5 < low ? $5 : low
                 high = $3 > $4 ? $3 : $4; high = $5 > high ? $5 : high
                 colour = $3 "," $4 "," $5
-                if (high - low > 80 && colour == last && $2 == row && $1 == column + 1) run++
-                else run = high - low > 80 ? 1 : 0
+                vivid = high - low > 80 && $5 > $3
+                if (vivid && colour == last && $2 == row && $1 == column + 1) run++
+                else run = vivid ? 1 : 0
                 if (run > best) { best = run; x = $1; y = $2 }
                 last = colour; row = $2; column = $1
             }
@@ -201,6 +202,29 @@ xdotool key --window 0 ctrl+s
 is_again() { [ "$(target_in "$design")" = "$new_target" ]; }
 within 10 is_again || fail "redo and save do not bring the target back to $new_target %"
 step "undo gives back the file to the byte, redo the change"
+
+# --- the oblique view and back: it changes the drawing and nothing of the design
+import -window root "$artefacts/plan.png"
+xdotool key --window 0 v
+settle
+import -window root "$artefacts/oblique.png"
+changed=$(differing "$artefacts/plan.png" "$artefacts/oblique.png")
+[ "$changed" -gt 2000 ] || fail "the oblique view changes only $changed pixels"
+drag $((width / 2)) $((height / 4)) 80 30
+xdotool mousemove $((width / 2)) 4
+settle
+import -window root "$artefacts/turned.png"
+changed=$(differing "$artefacts/oblique.png" "$artefacts/turned.png")
+[ "$changed" -gt 500 ] || fail "turning the oblique view changes only $changed pixels"
+xdotool key --window 0 v
+settle
+import -window root "$artefacts/plan-again.png"
+changed=$(differing "$artefacts/plan.png" "$artefacts/plan-again.png")
+[ "$changed" -lt $((width * height / 100)) ] || fail "back in plan the window differs by $changed pixels"
+xdotool key --window 0 ctrl+s
+sleep 0.3
+[ "$(target_in "$design")" = "$new_target" ] || fail "looking at the ribbon from the side changes the design"
+step "the oblique view turns by hand and leaves the design alone"
 
 # --- what was saved is a design that the command line takes
 status=0

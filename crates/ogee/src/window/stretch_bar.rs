@@ -339,7 +339,14 @@ fn paint_groove(painter: &Painter, groove: &Groove, marks: &[Mark], stretch: f64
     for mark in marks.iter().filter(|m| m.kind != MarkKind::Target && groove.holds(m.stretch)) {
         let ink = if mark.kind == MarkKind::Allowable { theme.warn } else { theme.line_strong };
         let x = painter.round_to_pixel_center(groove.x(mark.stretch));
-        painter.vline(x, groove.rect.y_range().expand(5.0), Stroke::new(1.4, ink));
+        let (stroke, reach) = (Stroke::new(1.4, ink), groove.rect.y_range().expand(5.0));
+        if mark.kind == MarkKind::Onset {
+            // Nothing ends here: the bar goes on through the mark.
+            painter.vline(x, reach.min..=groove.rect.top(), stroke);
+            painter.vline(x, groove.rect.bottom()..=reach.max, stroke);
+        } else {
+            painter.vline(x, reach, stroke);
+        }
     }
 }
 

@@ -124,7 +124,7 @@ impl Ground<'_> {
         painter: &Painter,
         camera: &Camera,
         sheet: &Sheet,
-        width_um: f64,
+        [width_um, thickness_um]: [f64; 2],
         theme: &Theme,
     ) {
         // The edge that lies higher, or lower.
@@ -149,7 +149,8 @@ impl Ground<'_> {
             for end in [foot, tip] {
                 painter.line_segment([end - vec2(4.0, 0.0), end + vec2(4.0, 0.0)], line);
             }
-            let words = format!("{} {word}", length_text(top[2].abs()));
+            // To the outer face, as the margins of room count it.
+            let words = format!("{} {word}", length_text(top[2].abs() + 0.5 * thickness_um));
             let (anchor, at) = if up > 0.0 {
                 (Align2::LEFT_BOTTOM, tip + vec2(7.0, -3.0))
             } else {

@@ -144,7 +144,9 @@ impl Oblique {
             hatch: crate::window::colour_scale::ink_on(picture.ink.scale().colour(1.0)),
         };
         inner.add(solid.mesh(&picture.ink, pens, canvas));
-        scene.paint_heights(&painter, &camera, &sheet, width_um, theme);
+        let stack = &picture.checked.design().stack;
+        let thickness_um = stack.layers.iter().map(|layer| layer.thickness_um).sum::<f64>();
+        scene.paint_heights(&painter, &camera, &sheet, [width_um, thickness_um], theme);
         if let Some(pointed) = session.pointed() {
             let side = (2.0 * pointed.offset_um / width_um) as f32;
             if let Some(at) = solid.place(pointed.s_um, side) {
