@@ -38,6 +38,30 @@ pub struct FormPoint {
     pub loss_db_per_cm: f64,
 }
 
+impl FormPoint {
+    /// A place of a ribbon in its plane, without loss.
+    ///
+    /// * `at_um`: distance along the ribbon at rest, then x and y. `curvatures_per_um`: at rest and stretched. `strains`: of
+    ///   the centreline, the left and the right edge.
+    pub fn in_plane(at_um: [f64; 3], phi_rad: f64, curvatures_per_um: [f64; 2], strains: [f64; 3]) -> Self {
+        let (sin, cos) = phi_rad.sin_cos();
+        let [s_um, x_um, y_um] = at_um;
+        let [rest_curvature_per_um, curvature_in_per_um] = curvatures_per_um;
+        let [axial_strain, left_strain, right_strain] = strains;
+        Self {
+            s_um,
+            position_um: [x_um, y_um, 0.0],
+            across: [-sin, cos, 0.0],
+            rest_curvature_per_um,
+            curvature_in_per_um,
+            axial_strain,
+            left_strain,
+            right_strain,
+            ..Self::default()
+        }
+    }
+}
+
 /// The whole ribbon at one stretch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RibbonForm {

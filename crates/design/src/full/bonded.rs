@@ -79,18 +79,12 @@ pub(crate) fn form(solution: &BondedRibbonSolution, stretch: f64, points_per_seg
         .iter()
         .map(|p| {
             let p = &p.at;
-            let (sin, cos) = p.phi_rad.sin_cos();
-            FormPoint {
-                s_um: p.s_um,
-                position_um: [p.x_um, p.y_um, 0.0],
-                across: [-sin, cos, 0.0],
-                rest_curvature_per_um: p.kappa_rest_per_um,
-                curvature_in_per_um: p.kappa_per_um,
-                axial_strain: p.axial_strain,
-                left_strain: p.left_strain,
-                right_strain: p.right_strain,
-                ..FormPoint::default()
-            }
+            FormPoint::in_plane(
+                [p.s_um, p.x_um, p.y_um],
+                p.phi_rad,
+                [p.kappa_rest_per_um, p.kappa_per_um],
+                [p.axial_strain, p.left_strain, p.right_strain],
+            )
         })
         .collect();
     RibbonForm { stretch, kind: FormKind::Bonded, points }
