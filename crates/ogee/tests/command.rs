@@ -71,7 +71,7 @@ fn the_full_tier_carries_every_model() {
     assert!(onset > 4.0 && onset < 8.0, "{onset}");
     let buckled = &free["spatial"]["buckled"];
     for key in ["force_un", "above_um", "below_um", "energy_un_um", "upper_bound_percent", "error_estimate"] {
-        assert!(buckled[key].as_f64().is_some_and(|number| number.is_finite()), "{key}: {buckled}");
+        assert!(buckled[key].as_f64().is_some_and(f64::is_finite), "{key}: {buckled}");
     }
     assert!(buckled["peak_place"]["words"].is_string() && buckled["validity"].is_array());
     let peak = |model: &Value| model["peak_tensile_strain_percent"].as_f64().unwrap();
