@@ -360,6 +360,15 @@ mod on_the_disk {
         let due = session.idle_for(Instant::now()).unwrap();
         assert!(due > Duration::from_secs(1) && due <= Duration::from_secs(2), "{due:?}");
         session.poll_at(Instant::now() + Duration::from_secs(3));
+        // The copy is written by a thread of its own, which a busy machine may keep waiting.
+        let is_written = || {
+            let names = std::fs::read_dir(&copies).unwrap().map(|entry| entry.unwrap().path());
+            names.into_iter().any(|path| path.extension().is_some_and(|ending| ending == "json"))
+        };
+        let most = Instant::now() + Duration::from_secs(20);
+        while !is_written() && Instant::now() < most {
+            std::thread::sleep(Duration::from_millis(5));
+        }
         // A crash: the session goes without being closed.
         drop(session);
         let mut next = Desk::new().saved("z");
