@@ -21,7 +21,11 @@ struct Design {
 impl Design {
     /// Polyimide, 5 µm wide, with a pitch of 100 µm and an amplitude of 40 µm.
     fn new(periods: u32, thickness_um: f64) -> Self {
-        let quarter = Quarter::new(Family::SineGenerated, 100.0, 40.0).unwrap();
+        Self::of(Family::SineGenerated, 40.0, periods, thickness_um)
+    }
+
+    fn of(family: Family, amplitude_um: f64, periods: u32, thickness_um: f64) -> Self {
+        let quarter = Quarter::new(family, 100.0, amplitude_um).unwrap();
         Self {
             line: Centreline::new(quarter, periods, Ends::Crossing, 0.0, None).unwrap(),
             strips: Strips::new(&[(2500.0 * thickness_um, 5.0)]).unwrap(),
@@ -98,9 +102,22 @@ fn states(c: &mut Criterion) {
     }
 }
 
+/// The design and the state that `tests/reference/rod_timing.py` times, to 1e-5 of the energy on ten elements.
+fn semicircles(c: &mut Criterion) {
+    let design = Design::of(Family::Arc, 25.0, 1, 1.0);
+    c.bench_function("onset of semicircles", |b| b.iter(|| black_box(&design).onset(0.2)));
+    let start = design.onset(0.2);
+    for elements in [4, 10] {
+        let mut solver = SpatialSolver::with_elements_per_quarter(elements);
+        c.bench_function(&format!("branch to 20 % of semicircles, {elements} elements per quarter"), |b| {
+            b.iter(|| solver.buckled(&design.at(0.2), black_box(&start), &|| true).unwrap());
+        });
+    }
+}
+
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(10).measurement_time(std::time::Duration::from_secs(2));
-    targets = branch, restart, path, states
+    targets = branch, restart, path, states, semicircles
 }
 criterion_main!(benches);
