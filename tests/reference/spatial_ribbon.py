@@ -4,7 +4,7 @@ The listed values come from quaternion finite elements that minimise an energy. 
 problem in (quaternion, position, twist, curvature, moment, force), entered from the plane state at the onset plus the
 buckling mode and followed in the stretch; onsets are zeros of the determinant of the linear problem in twist and
 out-of-plane rotation. Collocation does not tell stable states from unstable ones: a state counts where its energy is
-that of a listed state, and the last line says how many were met. All 16 designs take two or three minutes; names of
+that of a listed state, and the last line says how many were met. All 16 designs take about two minutes; names of
 designs as arguments select some.
 
 Run: pip install numpy scipy mpmath; python3 tests/reference/spatial_ribbon.py arc-n1-wt5
