@@ -3,8 +3,9 @@
 
 use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter};
 use ogee_mechanics::{
-    BondedProblem, BondedSolution, BondedSolver, CellProblem, CellSolver, EndMotion, Mesh, Reached,
-    RibbonProblem, RibbonSolution, RibbonSolver, Strips,
+    BondedProblem, BondedRibbonProblem, BondedRibbonSolution, BondedRibbonSolver, BondedSolution,
+    BondedSolver, CellProblem, CellSolver, EndMotion, Mesh, Reached, RibbonProblem, RibbonSolution,
+    RibbonSolver, Strips,
 };
 use proptest::prelude::*;
 
@@ -271,6 +272,53 @@ proptest! {
             prop_assert!(state.is_stable && now < slip, "K = {}: {} after {}", foundation, now, slip);
             slip = now;
         }
+    }
+}
+
+fn bonded_ribbon(line: &Centreline, width_um: f64, foundation: f64, stretch: f64) -> BondedRibbonSolution {
+    let strips = Strips::homogeneous(width_um).expect("a sound width");
+    let problem = BondedRibbonProblem {
+        ribbon: line,
+        strips: &strips,
+        foundation_mpa: foundation * strips.ei_un_um2() / line.quarter().pitch_um().powi(4),
+        substrate_poisson: 0.0,
+        stretch,
+    };
+    BondedRibbonSolver::with_mesh(Mesh::Adaptive { tolerance: 1e-5 })
+        .solve(&problem)
+        .unwrap_or_else(|error| panic!("{line:?} {width_um} {foundation} {stretch}: {error}"))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 20, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whole ribbons on soft springs are the freestanding ones; on stiff ones they follow the substrate but for the clamps.
+    #[test]
+    fn bonded_ribbons_have_both_limits((line, width_um) in ribbons(), pull in 0.1..0.6_f64) {
+        let width_um = width_um.min(0.3 * line.quarter().least_radius_um());
+        let stretch = pull * line.slack();
+        let free = solve(&line, width_um, EndMotion::stretch(stretch));
+        prop_assume!(free.is_stable && free.reached != Reached::ByBuckling);
+        let none = bonded_ribbon(&line, width_um, 0.0, stretch);
+        prop_assert!((none.peak.strain / free.peak.strain - 1.0).abs() < 1e-4);
+        let force_un = none.end_force_ei_per_p2.map(|force| force * none.force_unit_un());
+        let size = free.force_un[0].hypot(free.force_un[1]);
+        prop_assert!((force_un[0] - free.force_un[0]).hypot(force_un[1] - free.force_un[1]) < 1e-4 * size);
+        let mut gap = f64::INFINITY;
+        for foundation in [1.0, 0.1, 0.01] {
+            let soft = bonded_ribbon(&line, width_um, foundation, stretch);
+            let now = (soft.peak.strain / free.peak.strain - 1.0).abs();
+            // The peak of a coarse mesh may be off by as much.
+            prop_assert!(now < gap.max(2.5e-3), "K = {}: {} after {}", foundation, now, gap);
+            gap = now;
+        }
+        prop_assert!(gap < 2.5e-3, "{}", gap);
+        // Disturbances of bending and of stretching die away over a thousandth of the pitch.
+        let stiffness = 1e12_f64.max(12.0 * (line.quarter().pitch_um() / (1e-3 * width_um)).powi(2));
+        let stiff = bonded_ribbon(&line, width_um, stiffness, stretch);
+        prop_assert!(stiff.largest_slip_um < 0.02 * none.largest_slip_um);
+        let middle = stiff.along(3)[1].slip_um;
+        prop_assert!(middle[0].hypot(middle[1]) < 1e-3 * none.largest_slip_um, "{:?}", middle);
     }
 }
 
