@@ -18,6 +18,9 @@ const MOST_BETA: f64 = 10.0;
 /// Share of the slack above which stretching dominates.
 const NEARLY_STRAIGHT: f64 = 0.95;
 
+/// States that differ by less in energy, relatively, are one.
+pub(super) const SAME_ENERGY: f64 = 1e-3;
+
 pub(crate) const SOURCE: &str = "exact rod in space with the ribbon law for wide sections, derived in the documentation \
     of ogee-mechanics";
 
@@ -137,6 +140,7 @@ pub(crate) fn result(checked: &Checked, at: &AtTarget, form: &RibbonForm, out: &
             peak_tensile_strain_percent: percent(state.peak_tensile.strain),
         })
         .collect();
+    let is_lowest = at.states.iter().all(|s| s.energy_un_um >= solution.energy_un_um * (1.0 - SAME_ENERGY));
     let peaks = || at.states.iter().map(|state| percent(state.peak_tensile.strain));
     let spread = [peaks().fold(f64::INFINITY, f64::min), peaks().fold(f64::NEG_INFINITY, f64::max)];
     BuckledResult {
@@ -162,7 +166,7 @@ pub(crate) fn result(checked: &Checked, at: &AtTarget, form: &RibbonForm, out: &
         beta: solution.beta,
         other_states: others,
         peak_spread_percent: spread,
-        is_lowest: at.is_branch,
+        is_lowest,
     }
 }
 

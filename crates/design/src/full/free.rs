@@ -1,6 +1,6 @@
 //! A free ribbon: flat until it leaves its plane, then out of it.
 
-use super::buckled::{self, AtTarget};
+use super::buckled::{self, AtTarget, SAME_ENERGY};
 use super::solved::Solved;
 use super::way::Stop;
 use super::{Plan, Said, Way, flat, flat_said, flat_way, light, onset_of};
@@ -19,8 +19,6 @@ const SEARCHED_PERIODS: u32 = 60;
 const FEW_PERIODS: u32 = 12;
 /// Stops just past the onset, as multiples of it, so that the deflection's steep rise is drawn well.
 const PAST_ONSET: [f64; 4] = [1.0, 1.03, 1.12, 1.3];
-/// States that differ by less in energy, relatively, are one.
-const SAME_ENERGY: f64 = 1e-3;
 
 /// What became of a free ribbon.
 pub(super) struct Free {
