@@ -132,6 +132,8 @@ fn free_ribbons_are_those_of_the_table() {
         for (i, key) in keys.iter().enumerate() {
             checks.near(key, numbers[i], listed[i], Tolerance::relative(USUAL));
         }
+        let no_other_is_lower = buckled.other_states.iter().all(|state| state.energy_ratio > 0.999);
+        checks.that("it says whether it is the lowest", buckled.is_lowest == no_other_is_lower);
         // The margins rest on it.
         let governing = got.stretch.peak_tensile_strain_percent;
         let shown = common.peak_tensile_strain_percent;
