@@ -19,7 +19,7 @@ use crate::evaluate;
 use crate::figures::Layers;
 use crate::form::{RibbonForm, RibbonPath};
 use crate::models::ModelName;
-use crate::result::{Assessment, Sensitivity};
+use crate::result::{Assessment, Note, Sensitivity, Severity, Tier};
 use assemble::{Governed, assemble};
 pub(crate) use bonded::Bed;
 use ogee_mechanics::{Onset, OnsetProblem, onset};
@@ -45,6 +45,10 @@ const FARTHEST: f64 = 3.0;
 /// Periods above which the way ends past the target, because every stop is dear.
 const MANY_PERIODS: u32 = 24;
 
+/// Most periods of a ribbon that is solved as a whole, and of a bonded one, whose stops are dearer.
+const MOST_WHOLE: u32 = 2000;
+const MOST_BONDED: u32 = 150;
+
 /// What the full tier finds.
 #[derive(Clone, Debug)]
 pub struct Full {
@@ -66,11 +70,15 @@ pub fn assess_full(
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Option<Full>, String> {
     let Some(mut parts) = live_parts(checked, caches, keep_going)? else { return Ok(None) };
+    let kind = checked.design().support.kind;
+    let most = if kind == SupportName::Bonded { MOST_BONDED } else { MOST_WHOLE };
+    if checked.centreline().periods() > most {
+        return Ok(Some(too_long(parts, most)));
+    }
     let plan = Plan::of(checked, &parts);
     let line = checked.centreline();
     let target = checked.target_stretch();
     let cell = evaluate::solve(checked, target, caches)?;
-    let kind = checked.design().support.kind;
     if kind == SupportName::Bonded {
         let bed = Bed::of(checked, checked.quarter().pitch_um())?;
         let Some(way) = bonded_way(checked, &bed, &plan, caches, keep_going)? else { return Ok(None) };
@@ -109,6 +117,28 @@ pub fn assess_full(
     let (mut governed, path) = way.governs(checked, &said);
     governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
     Ok(Some(Full { assessment: assemble(checked, parts, &governed, caches)?, path }))
+}
+
+/// A ribbon of so many periods that the live estimate has to do, and nearly does: its ends are far from most of it.
+fn too_long(parts: LiveParts, most: u32) -> Full {
+    let mut assessment = parts.assessment;
+    assessment.tier = Tier::Full;
+    let message = format!(
+        "Ribbons of more than {most} periods are not solved as a whole: the strain is the live estimate, and what the \
+         ribbon does out of its plane is not known."
+    );
+    "live estimate, because the ribbon has too many periods to be solved whole"
+        .clone_into(&mut assessment.governing.words);
+    assessment.notes.insert(
+        0,
+        Note {
+            code: "too-many-periods".to_owned(),
+            severity: Severity::Caution,
+            path: "shape.periods".to_owned(),
+            message,
+        },
+    );
+    Full { assessment, path: RibbonPath::default() }
 }
 
 /// How the strain margin answers to each changed design, by the model that governs.
