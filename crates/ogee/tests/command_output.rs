@@ -159,6 +159,7 @@ fn a_map_is_a_table_or_a_picture() {
             "rows",
             "amplitude_um",
             "pitch_um",
+            "model",
             "cells",
             "empty",
             "range"
@@ -196,14 +197,23 @@ fn progress_is_for_terminals_only() {
 
 #[test]
 fn a_maps_cell_agrees_with_the_assessment_of_that_design() {
+    // By the full models a neighbour's state is the start, so the peak may sit on another mesh.
+    for (tier, tolerance) in [("live", 2e-3), ("full", 2e-2)] {
+        a_maps_cell_agrees(tier, tolerance);
+    }
+}
+
+fn a_maps_cell_agrees(tier: &str, tolerance: f64) {
     let folder = Folder::new();
     let args =
         ["map", GUIDE, "--size", "3x3", "--field", "contour-length", "--field", "strain-margin", "--to", "-"];
-    let table = folder.ogee(&[&args[..], &["--format", "csv"]].concat());
+    let table = folder.ogee(&[&args[..], &["--format", "csv", "--model", tier]].concat());
     let row: Vec<&str> = table.out.lines().nth(5).unwrap().split(',').collect();
     let check = folder.ogee(&[
         "check",
         "--json",
+        "--tier",
+        tier,
         GUIDE,
         "--set",
         &format!("shape.amplitude_um={}", row[0]),
@@ -218,5 +228,6 @@ fn a_maps_cell_agrees_with_the_assessment_of_that_design() {
     );
     let margins = result["margins"].as_array().unwrap();
     let strain = margins.iter().find(|m| m["id"] == "strain-at-target").unwrap()["margin"].as_f64().unwrap();
-    assert!((row[3].parse::<f64>().unwrap() / strain - 1.0).abs() < 2e-3, "{row:?}, assessed {strain}");
+    let off = (row[3].parse::<f64>().unwrap() / strain - 1.0).abs();
+    assert!(off < tolerance, "{tier}: {row:?}, assessed {strain}");
 }
