@@ -259,9 +259,9 @@ impl BaseName {
     /// The name as people read it.
     pub fn label(self) -> &'static str {
         match self {
-            Self::Held => "held base",
-            Self::Thick => "thick",
-            Self::None => "free film",
+            Self::Held => "base",
+            Self::Thick => "itself (thick)",
+            Self::None => "nothing (film)",
         }
     }
 }

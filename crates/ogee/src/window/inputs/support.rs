@@ -5,7 +5,7 @@ use crate::session::{Command, Session};
 use crate::window::quantity_field::{RowLayout, remark};
 use crate::window::theme::Theme;
 use egui::Ui;
-use ogee_design::SupportName;
+use ogee_design::{BaseName, SupportName};
 
 /// Radius that a curl begins with, µm.
 const FRESH_CURL_UM: f64 = 10_000.0;
@@ -37,6 +37,14 @@ impl InputsPanel {
                 ("support.elastomer.thickness_um", "Thickness"),
             ] {
                 self.numbers.labelled_row(ui, session, theme, layout, path, label, None, out);
+            }
+            let name = |base: BaseName| base.label().to_owned();
+            if let Some(base) = choice(ui, theme, "Rests on", elastomer.base, BaseName::ALL, name) {
+                out.push(change(session, "Change what the elastomer rests on", |design| {
+                    if let Some(elastomer) = &mut design.support.elastomer {
+                        elastomer.base = base;
+                    }
+                }));
             }
             let mut embedded = elastomer.embedded;
             ui.checkbox(&mut embedded, "Embedded in the elastomer")
