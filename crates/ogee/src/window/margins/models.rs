@@ -33,7 +33,7 @@ fn words(session: &Session, found: &Assessment, theme: &Theme) -> (String, egui:
         FullState::Stale | FullState::Fresh => {
             let governing = &found.governing;
             let onset = match found.spatial.as_ref().map(|spatial| spatial.onset_percent) {
-                Some(Some(onset)) => format!("; leaves the plane at {} %", digits_text(onset, 2)),
+                Some(Some(onset)) => format!("; leaves the plane at {}\u{a0}%", digits_text(onset, 2)),
                 Some(None) => "; stays in the plane".to_owned(),
                 None => String::new(),
             };
