@@ -12,8 +12,9 @@
 //! ```
 //!
 //! One document goes in, one assessment comes out: [`Design`] is plain data, [`Design::check`] turns it into
-//! [`Checked`] domain types or returns every [`Fault`] at once, [`assess`] is pure. [`map()`] evaluates many
-//! amplitudes and pitches, [`period_state`] gives the ribbon at any stretch for drawings.
+//! [`Checked`] domain types or returns every [`Fault`] at once, [`assess`] is pure. [`assess_full`] also hands back the
+//! [`RibbonPath`], the whole ribbon's form from compression to past the target. [`map()`] evaluates many amplitudes and
+//! pitches, [`refine_map`] by the full models; [`period_state`] gives one period at any stretch at once.
 
 mod assess;
 mod caches;

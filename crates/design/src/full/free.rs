@@ -12,7 +12,7 @@ use ogee_mechanics::{
 };
 
 /// Most periods of a ribbon that is solved out of its plane.
-const MOST_PERIODS: u32 = 300;
+pub(super) const MOST_PERIODS: u32 = 300;
 /// Most periods of a ribbon whose other stable states are looked for.
 const SEARCHED_PERIODS: u32 = 60;
 /// Most periods for which the error is told by a second mesh.

@@ -49,6 +49,9 @@ const MANY_PERIODS: u32 = 24;
 const MOST_WHOLE: u32 = 2000;
 const MOST_BONDED: u32 = 150;
 
+/// Most periods of a ribbon whose way begins in compression.
+const LONG_PERIODS: u32 = 60;
+
 /// What the full tier finds.
 #[derive(Clone, Debug)]
 pub struct Full {
@@ -199,8 +202,11 @@ impl Plan {
         // The target is one of the stops; the way there takes its share of them.
         let before = ((stops as f64 * target / far).ceil() as usize).clamp(3, stops - 1);
         let after = stops - before;
-        let low = -COMPRESSION * far.min(1.0);
-        let mut stretches = vec![low];
+        let mut stretches = Vec::with_capacity(stops + 2);
+        // A long ribbon that is pushed buckles sideways as a column, which takes a long search of no use here.
+        if line.periods() <= LONG_PERIODS {
+            stretches.push(-COMPRESSION * far.min(1.0));
+        }
         // The share first: at the target it has to be exactly 1.
         stretches.extend((0..=before).map(|i| target * (i as f64 / before as f64)));
         stretches.extend((1..=after).map(|i| target + (far - target) * i as f64 / after as f64));

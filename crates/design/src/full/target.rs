@@ -1,5 +1,6 @@
 //! The governing model at the target stretch alone, from a neighbouring design's state: for sensitivities and maps.
 
+use super::free::MOST_PERIODS;
 use super::solved::Solved;
 use super::strain::SectionPeaks;
 use super::{bonded, buckled, flat};
@@ -48,7 +49,7 @@ pub(crate) fn strain_at_target(
         let solution = bonded::solve(checked, line, &bed, target)?;
         return Ok((bonded::peaks(checked, &solution)?, Start::Nothing));
     }
-    let may_leave = support.kind == SupportName::Free;
+    let may_leave = support.kind == SupportName::Free && line.periods() <= MOST_PERIODS;
     let out = checked.out_of_plane();
     if may_leave && let Some(Start::Buckled(state)) = start {
         let problem = buckled::problem(checked, line, &out, target);
