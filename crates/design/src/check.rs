@@ -8,7 +8,7 @@ use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter, ShapeError};
 use ogee_mechanics::{OutOfPlane, SectionLaw, Strips};
 use ogee_optics::{Core, EffectiveIndex, LightError, Polarisation};
 use ogee_stack::{Filler, Layer, Row, Section};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Most layers that a stack may have.
 const MOST_LAYERS: usize = 64;
@@ -22,6 +22,8 @@ pub struct Checked {
     strips: Strips,
     layers: Vec<CheckedLayer>,
     light: Option<CheckedLight>,
+    /// Made when it is first asked for: the torsion of a section of several pieces takes most of a millisecond.
+    out_of_plane: OnceLock<OutOfPlane>,
 }
 
 /// A layer that is judged: its edges and its allowable strains.
@@ -99,14 +101,14 @@ impl Checked {
     /// The section against twist and bending out of the plane.
     pub fn out_of_plane(&self) -> OutOfPlane {
         let section = &self.section;
-        OutOfPlane {
+        *self.out_of_plane.get_or_init(|| OutOfPlane {
             bending_un_um2: section.ei_out_of_plane_un_um2(),
             torsion_un_um2: section.torsion_un_um2().value_un_um2,
             poisson: section.poisson(),
             bottom_um: -section.neutral_plane_um(),
             top_um: section.thickness_um() - section.neutral_plane_um(),
             law: SectionLaw::Ribbon,
-        }
+        })
     }
 
     /// Width of the ribbon, µm.
@@ -237,6 +239,7 @@ impl Design {
                         section,
                         strips,
                         light,
+                        out_of_plane: OnceLock::new(),
                     }),
                     Err(error) => Err(vec![Fault::new("stack.layers", "", error.to_string())]),
                 }

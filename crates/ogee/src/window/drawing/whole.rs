@@ -79,20 +79,14 @@ fn in_plan(p: &FormPoint, phi_rad: f64) -> RibbonPoint {
 
 /// The form of one period repeated: flat, with at most about `most_points` points.
 pub(super) fn flat_form(state: &PeriodState, most_points: usize) -> RibbonForm {
-    let point = |p: &RibbonPoint| {
-        let (sin, cos) = p.phi_rad.sin_cos();
-        FormPoint {
-            s_um: p.s_um,
-            position_um: [p.x_um, p.y_um, 0.0],
-            across: [-sin, cos, 0.0],
-            rest_curvature_per_um: p.kappa_rest_per_um,
-            curvature_in_per_um: p.kappa_per_um,
-            axial_strain: p.axial_strain,
-            left_strain: p.left_strain,
-            right_strain: p.right_strain,
-            loss_db_per_cm: p.loss_db_per_cm,
-            ..FormPoint::default()
-        }
+    let point = |p: &RibbonPoint| FormPoint {
+        loss_db_per_cm: p.loss_db_per_cm,
+        ..FormPoint::in_plane(
+            [p.s_um, p.x_um, p.y_um],
+            p.phi_rad,
+            [p.kappa_rest_per_um, p.kappa_per_um],
+            [p.axial_strain, p.left_strain, p.right_strain],
+        )
     };
     let points = state.whole(most_points).iter().map(point).collect();
     RibbonForm { stretch: state.stretch, kind: FormKind::Flat, points }
