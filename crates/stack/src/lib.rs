@@ -49,23 +49,32 @@
 //! Where w|κ0| is above about 0.1, fibres on the inner side of a bend are shorter at rest and strain more:
 //! ε = (ε0 − y Δκ)/(1 − y κ0). [`Section::curved_stiffness`] and [`curved_integrals`] hold the integrals for
 //! that; [`Section::strips`] hands the section to a planar solver in a form from which it can compute them itself.
+//!
+//! # Round a cylinder
+//!
+//! [`Section::plies`] turns the rows into plies across the width, and [`Wrap`] bends these round a cylinder: bonded, with
+//! soft interlayers over a given length, and split by them; [`Wrap::least_radius`] is the tightest cylinder.
 
 mod curved;
 mod error;
 mod field;
 mod layer;
+mod ply;
 mod rectangle;
 mod section;
 mod strain;
 mod strip;
 mod torsion;
+mod wrap;
 
 pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
 pub use field::Field;
 pub use layer::{Filler, Layer, ModulusKind, Row};
+pub use ply::{Ply, PlyError};
 pub use rectangle::Rectangle;
 pub use section::Section;
 pub use strain::{RectangleStrain, SectionLoads, SectionStrain};
 pub use strip::Strip;
 pub use torsion::{Torsion, TorsionNote};
+pub use wrap::{ContactFace, LeastRadius, PlyLimit, Wrap, WrapError, WrapNote, Wrapped};
