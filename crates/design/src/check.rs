@@ -330,6 +330,7 @@ impl Design {
             }
         }
         self.support_faults(&mut faults);
+        self.strength_faults(&mut faults);
         if let Some(light) = &self.light {
             if let Some(i) = layers.iter().position(|l| l.name == light.core) {
                 if layers[i].refractive_index.is_none() {

@@ -19,6 +19,7 @@
 mod assess;
 mod caches;
 mod check;
+mod check_strength;
 mod check_support;
 mod document;
 mod evaluate;
@@ -38,6 +39,7 @@ mod quantity;
 mod result;
 mod set;
 mod state;
+mod strength;
 mod stretched;
 mod text;
 
@@ -45,8 +47,10 @@ pub use assess::assess;
 pub use caches::Caches;
 pub use check::{Checked, CheckedLayer, CheckedLight};
 pub use document::{
-    BaseName, DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName, FamilyName, Light, Limits,
-    MapWindow, PolarisationName, Shape, Stack, StackLayer, Support, SupportName,
+    BaseName, Brittle, CycleBlock, DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName,
+    FaceName, FamilyName, FoilData, GratingData, Handle, Islands, Life, Light, Limits, MapWindow,
+    PolarisationName, Process, ProcessStep, Shape, Stack, StackLayer, StepName, StrainLifeData, Support,
+    SupportName, Trace, WrapDuty,
 };
 pub use fault::Fault;
 pub use fields::{FIELDS, Field, field_at};
@@ -58,4 +62,5 @@ pub use models::*;
 pub use quantity::*;
 pub use result::*;
 pub use state::{PeriodState, RibbonPoint, period_state};
+pub use strength::*;
 pub use text::{digits as digits_text, number as number_text};

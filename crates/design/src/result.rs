@@ -1,6 +1,7 @@
 //! The result of an assessment: plain data, exactly what `ogee check --json` prints.
 
 use crate::models::{BondedResult, Governing, ModelResult, RibbonResult, SpatialResult};
+use crate::strength::{IslandResult, LifeResult, ThermalResult, TraceResult, WrapResult};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -59,6 +60,16 @@ pub struct Assessment {
     pub bonded: Option<BondedResult>,
     /// The light; absent for a design without light.
     pub light: Option<LightResult>,
+    /// The wrap; absent for a design without `duty.wrap`.
+    pub wrap: Option<WrapResult>,
+    /// Oven and release; absent for a design without `process`.
+    pub thermal: Option<ThermalResult>,
+    /// Life; absent for a design without `life`.
+    pub life: Option<LifeResult>,
+    /// Islands; absent for a design without `islands`.
+    pub islands: Option<IslandResult>,
+    /// The trace; absent for a design without `trace`.
+    pub trace: Option<TraceResult>,
     /// Fields along one period at the target stretch.
     pub along: Along,
     /// What to know when reading the numbers.

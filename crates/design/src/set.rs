@@ -1,10 +1,11 @@
 //! Setting one field of a design from text, for scripts that sweep without editing files.
 
 use crate::document::{
-    BaseName, Design, Elastomer, EndsName, FamilyName, MapWindow, PolarisationName, SupportName,
+    BaseName, Design, Elastomer, EndsName, FaceName, FamilyName, MapWindow, PolarisationName, StepName,
+    SupportName, Trace,
 };
 use crate::fault::Fault;
-use crate::fields::{FIELDS, field_at};
+use crate::fields::{FIELDS, field_at, indexed};
 use crate::quantity::{Unit, parse_quantity};
 use crate::text::number;
 
@@ -12,7 +13,7 @@ use crate::text::number;
 const NONE: &str = "none";
 
 /// Fields that hold a word or a text, with `[]` for the layer.
-const WORD_FIELDS: [&str; 13] = [
+const WORD_FIELDS: [&str; 19] = [
     "name",
     "notes",
     "invented",
@@ -26,6 +27,12 @@ const WORD_FIELDS: [&str; 13] = [
     "stack.layers[].sides",
     "light.core",
     "light.polarisation",
+    "trace.layer",
+    "duty.wrap.face",
+    "process.handle.material",
+    "process.steps[].step",
+    "process.steps[].layer",
+    "life.cycles[].wrapped",
 ];
 /// One more that is a yes or no.
 const JOINS: &str = "light.joins_straight_guides";
@@ -76,6 +83,7 @@ impl Design {
             if path.starts_with("support.elastomer.") {
                 self.support.elastomer.get_or_insert_default();
             }
+            self.make_section_for(&path);
             if !self.set_number(&path, value) {
                 return Err(self.nowhere(&path, text));
             }
@@ -123,6 +131,21 @@ impl Design {
                     _ => light.joins_straight_guides = yes_or_no(path, text)?,
                 }
             }
+            "trace.layer" => match &mut self.trace {
+                Some(trace) => text.clone_into(&mut trace.layer),
+                None => self.trace = Some(Trace::copper(text)),
+            },
+            "duty.wrap.face" => {
+                let face = word(path, text, &FaceName::ALL)?;
+                self.duty.wrap.get_or_insert_default().face = face;
+            }
+            "process.handle.material" => match &mut self.process {
+                Some(process) => text.clone_into(&mut process.handle.material),
+                None => return Err(self.nowhere(path, text)),
+            },
+            _ if path.starts_with("process.steps[") || path.starts_with("life.cycles[") => {
+                return self.set_list_word(path, text);
+            }
             _ => {
                 let Some((index, key)) = layer_path(path) else { return Err(self.nowhere(path, text)) };
                 match (key, self.stack.layers.get_mut(index)) {
@@ -140,7 +163,57 @@ impl Design {
         Ok(())
     }
 
+    /// Sets a word of a process step or of a block of cycles.
+    fn set_list_word(&mut self, path: &str, text: &str) -> Result<(), Fault> {
+        if let Some((index, key)) = indexed(path, "process.steps")
+            && let Some(step) = self.process.as_mut().and_then(|p| p.steps.get_mut(index))
+        {
+            match key {
+                "step" => step.step = word(path, text, &StepName::ALL)?,
+                "layer" => step.layer = (text != NONE).then(|| text.to_owned()),
+                _ => return Err(self.nowhere(path, text)),
+            }
+            return Ok(());
+        }
+        if let Some((index, "wrapped")) = indexed(path, "life.cycles")
+            && let Some(block) = self.life.as_mut().and_then(|l| l.cycles.get_mut(index))
+        {
+            block.wrapped = yes_or_no(path, text)?;
+            return Ok(());
+        }
+        Err(self.nowhere(path, text))
+    }
+
+    /// Makes a section with customary values where a number of it is set and there is none yet.
+    fn make_section_for(&mut self, path: &str) {
+        if path.starts_with("duty.wrap.") {
+            self.duty.wrap.get_or_insert_default();
+        } else if path.starts_with("islands.") {
+            let islands = self.islands.get_or_insert_default();
+            if path.starts_with("islands.grating.") {
+                islands.grating.get_or_insert_default();
+            }
+        } else if let Some((index, key)) = layer_path(path)
+            && let Some(layer) = self.stack.layers.get_mut(index)
+        {
+            match key.split_once('.') {
+                Some(("brittle", _)) => drop(layer.brittle.get_or_insert_default()),
+                Some(("strain_life", _)) => drop(layer.strain_life.get_or_insert_default()),
+                Some(("foil", _)) => drop(layer.foil.get_or_insert_default()),
+                _ => {}
+            }
+        }
+    }
+
     fn follow_name(&mut self, old: &str, new: &str) {
+        if let Some(trace) = self.trace.as_mut().filter(|t| t.layer == old) {
+            new.clone_into(&mut trace.layer);
+        }
+        for layer in self.process.iter_mut().flat_map(|p| &mut p.steps).filter_map(|s| s.layer.as_mut()) {
+            if layer == old {
+                new.clone_into(layer);
+            }
+        }
         for sides in self.stack.layers.iter_mut().filter_map(|l| l.sides.as_mut()) {
             if sides == old {
                 new.clone_into(sides);
@@ -160,6 +233,13 @@ impl Design {
                 "allowable_compression_percent" => layer.allowable_compression_percent = None,
                 "yield_strain_percent" => layer.yield_strain_percent = None,
                 "refractive_index" => layer.refractive_index = None,
+                "cte_ppm_per_k" => layer.cte_ppm_per_k = None,
+                "toughness_mpa_sqrt_m" => layer.toughness_mpa_sqrt_m = None,
+                "brittle.static_fatigue_n" | "brittle.proof_stress_mpa" => {
+                    let Some(brittle) = &mut layer.brittle else { return false };
+                    // Neither makes sense without the other.
+                    (brittle.static_fatigue_n, brittle.proof_stress_mpa) = (None, None);
+                }
                 _ => return false,
             }
             return true;
@@ -174,9 +254,71 @@ impl Design {
             "limits.room_above_um" => self.limits.room_above_um = None,
             "limits.room_below_um" => self.limits.room_below_um = None,
             "support.curl_radius_um" => self.support.curl_radius_um = None,
-            _ => return false,
+            "limits.resistance_ohm" => self.limits.resistance_ohm = None,
+            "limits.voltage_drop_mv" => self.limits.voltage_drop_mv = None,
+            "limits.temperature_rise_k" => self.limits.temperature_rise_k = None,
+            _ => return self.clear_strength(path),
         }
         true
+    }
+
+    /// Takes an optional number of wrap, trace, process or islands out; false where the design cannot do without.
+    fn clear_strength(&mut self, path: &str) -> bool {
+        if let Some(wrap) = &mut self.duty.wrap
+            && path == "duty.wrap.length_um"
+        {
+            wrap.length_um = None;
+            return true;
+        }
+        if let Some(trace) = &mut self.trace {
+            match path {
+                "trace.sheet_thickness_um" | "trace.sheet_conductivity_w_per_m_k" => {
+                    (trace.sheet_thickness_um, trace.sheet_conductivity_w_per_m_k) = (None, None);
+                    return true;
+                }
+                "trace.mean_free_path_nm" => {
+                    trace.mean_free_path_nm = None;
+                    return true;
+                }
+                "trace.grain_nm" => {
+                    trace.grain_nm = None;
+                    return true;
+                }
+                _ => {}
+            }
+        }
+        if let Some(process) = &mut self.process {
+            match path {
+                "process.bow_limit_um" => {
+                    process.bow_limit_um = None;
+                    return true;
+                }
+                "process.adhesion_j_per_m2" => {
+                    process.adhesion_j_per_m2 = None;
+                    return true;
+                }
+                _ => {}
+            }
+        }
+        if let Some(islands) = &mut self.islands {
+            match path {
+                "islands.adhesive_thickness_um" | "islands.adhesive_shear_modulus_mpa" => {
+                    (islands.adhesive_thickness_um, islands.adhesive_shear_modulus_mpa) = (None, None);
+                    return true;
+                }
+                "islands.root_um" => {
+                    islands.root_um = None;
+                    return true;
+                }
+                "islands.grating.group_index" => {
+                    let Some(grating) = &mut islands.grating else { return false };
+                    grating.group_index = None;
+                    return true;
+                }
+                _ => {}
+            }
+        }
+        false
     }
 
     /// `path` with a layer's name, or its number after a dot, turned into `[index]`.
@@ -184,6 +326,12 @@ impl Design {
         for list in ["map.amplitude_um", "map.pitch_um"] {
             if let Some(index) = path.strip_prefix(list).and_then(|r| r.strip_prefix('.')) {
                 return Ok(format!("{list}[{index}]"));
+            }
+        }
+        for list in ["process.steps", "life.cycles"] {
+            if let Some(rest) = path.strip_prefix(list).and_then(|r| r.strip_prefix('.')) {
+                let (index, key) = rest.split_once('.').unwrap_or((rest, ""));
+                return Ok(format!("{list}[{index}].{key}"));
             }
         }
         let Some(rest) = path.strip_prefix("stack.layers.") else { return Ok(path.to_owned()) };
@@ -210,6 +358,26 @@ impl Design {
                 text,
                 "this design has no light; a `light` section is added in the file",
             );
+        }
+        for (start, missing, how) in [
+            ("trace.", self.trace.is_none(), "set `trace.layer` first"),
+            ("process.", self.process.is_none(), "a `process` section is added in the file"),
+            ("life.", self.life.is_none(), "a `life` section is added in the file"),
+        ] {
+            if missing && path.starts_with(start) {
+                let what = start.trim_end_matches('.');
+                return Fault::new(path, text, format!("this design has no {what}; {how}"));
+            }
+        }
+        for (list, count) in [
+            ("process.steps", self.process.as_ref().map_or(0, |p| p.steps.len())),
+            ("life.cycles", self.life.as_ref().map_or(0, |l| l.cycles.len())),
+        ] {
+            if let Some((index, _)) = indexed(path, list)
+                && index >= count
+            {
+                return Fault::new(path, text, format!("there are {count} in `{list}`, counted from 0"));
+            }
         }
         if let Some((index, _)) = layer_path(path)
             && index >= self.stack.layers.len()

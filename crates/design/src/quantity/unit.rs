@@ -25,6 +25,24 @@ pub enum Dimension {
     TemperatureStep,
     /// A thermal expansion, as `17 ppm/K`.
     Expansion,
+    /// A current, as `10 mA`.
+    Current,
+    /// A voltage, as `50 mV`.
+    Voltage,
+    /// An electrical resistance, as `12 Ω`.
+    Resistance,
+    /// An electrical resistivity, as `17 nΩ·m`.
+    Resistivity,
+    /// A duration, as `2 s`.
+    Duration,
+    /// An energy per area, as `4 J/m²`.
+    SurfaceEnergy,
+    /// A fracture toughness, as `0.7 MPa·√m`.
+    Toughness,
+    /// Heat given off per area and kelvin, as `10 W/(m²·K)`.
+    HeatTransfer,
+    /// A thermal conductivity, as `0.2 W/(m·K)`.
+    Conductivity,
     /// A whole number from 0 up.
     Count,
     /// A number without a unit, as a refractive index.
@@ -33,7 +51,7 @@ pub enum Dimension {
 
 impl Dimension {
     /// All dimensions.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 21] = [
         Self::Length,
         Self::Angle,
         Self::Ratio,
@@ -44,6 +62,15 @@ impl Dimension {
         Self::Temperature,
         Self::TemperatureStep,
         Self::Expansion,
+        Self::Current,
+        Self::Voltage,
+        Self::Resistance,
+        Self::Resistivity,
+        Self::Duration,
+        Self::SurfaceEnergy,
+        Self::Toughness,
+        Self::HeatTransfer,
+        Self::Conductivity,
         Self::Count,
         Self::Plain,
     ];
@@ -68,6 +95,15 @@ impl fmt::Display for Dimension {
             Self::Temperature => "a temperature",
             Self::TemperatureStep => "a temperature difference",
             Self::Expansion => "a thermal expansion",
+            Self::Current => "a current",
+            Self::Voltage => "a voltage",
+            Self::Resistance => "a resistance",
+            Self::Resistivity => "a resistivity",
+            Self::Duration => "a duration",
+            Self::SurfaceEnergy => "an energy per area",
+            Self::Toughness => "a fracture toughness",
+            Self::HeatTransfer => "a heat transfer per area",
+            Self::Conductivity => "a thermal conductivity",
             Self::Count => "a count",
             Self::Plain => "a plain number",
         })
@@ -183,6 +219,29 @@ impl Unit {
         Self::KELVIN,
         Self::MILLIONTH_PER_KELVIN,
         decimal("1/K", Dimension::Expansion, 0),
+        decimal("µA", Dimension::Current, -6),
+        decimal("mA", Dimension::Current, -3),
+        decimal("A", Dimension::Current, 0),
+        decimal("µV", Dimension::Voltage, -6),
+        decimal("mV", Dimension::Voltage, -3),
+        decimal("V", Dimension::Voltage, 0),
+        decimal("mΩ", Dimension::Resistance, -3),
+        decimal("Ω", Dimension::Resistance, 0),
+        decimal("kΩ", Dimension::Resistance, 3),
+        decimal("nΩ·m", Dimension::Resistivity, -9),
+        decimal("µΩ·cm", Dimension::Resistivity, -8),
+        decimal("Ω·m", Dimension::Resistivity, 0),
+        decimal("ms", Dimension::Duration, -3),
+        decimal("s", Dimension::Duration, 0),
+        Self { factor: 60.0, ..decimal("min", Dimension::Duration, 0) },
+        Self { factor: 3600.0, ..decimal("h", Dimension::Duration, 0) },
+        decimal("mJ/m²", Dimension::SurfaceEnergy, -3),
+        decimal("J/m²", Dimension::SurfaceEnergy, 0),
+        decimal("kPa·√m", Dimension::Toughness, 3),
+        decimal("MPa·√m", Dimension::Toughness, 6),
+        decimal("W/(m²·K)", Dimension::HeatTransfer, 0),
+        decimal("mW/(m·K)", Dimension::Conductivity, -3),
+        decimal("W/(m·K)", Dimension::Conductivity, 0),
         Self::NONE,
     ];
 
@@ -260,6 +319,9 @@ fn normalised(symbol: &str) -> String {
             '\u{b5}' | '\u{3bc}' => 'u',
             // The ordinal sign, mistaken for a degree sign.
             '\u{ba}' => '°',
+            // The ohm sign and the Greek letter; the middle dot and its look-alike.
+            '\u{2126}' => 'Ω',
+            '\u{22c5}' => '·',
             c => c,
         })
         .collect();

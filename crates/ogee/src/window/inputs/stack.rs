@@ -57,20 +57,7 @@ fn neutral_plane_words(session: &Session) -> Option<String> {
 pub(super) fn insert_above(design: &mut Design, below: Option<usize>) -> usize {
     let layers = &mut design.stack.layers;
     let pattern = below.and_then(|index| layers.get(index)).cloned();
-    let mut layer = pattern.unwrap_or_else(|| StackLayer {
-        name: String::new(),
-        material: "material".to_owned(),
-        thickness_um: 5.0,
-        width_um: None,
-        offset_um: 0.0,
-        sides: None,
-        modulus_mpa: 1000.0,
-        poisson_ratio: 0.35,
-        allowable_strain_percent: 2.0,
-        allowable_compression_percent: None,
-        yield_strain_percent: None,
-        refractive_index: None,
-    });
+    let mut layer = pattern.unwrap_or_else(|| StackLayer::plain(""));
     layer.name = free_name(layers);
     let index = below.map_or(layers.len(), |index| (index + 1).min(layers.len()));
     layers.insert(index, layer);

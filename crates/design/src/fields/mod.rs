@@ -2,6 +2,10 @@
 //!
 //! The check, the window's inputs and `--set` all read this list, so a range is stated once.
 
+mod list;
+
+pub use list::FIELDS;
+
 use crate::document::Design;
 use crate::quantity::Dimension;
 
@@ -25,277 +29,6 @@ pub struct Field {
     /// One sentence for the tooltip.
     pub help: &'static str,
 }
-
-const fn field(
-    path: &'static str,
-    label: &'static str,
-    unit: &'static str,
-    dimension: Dimension,
-    range: [f64; 2],
-    help: &'static str,
-) -> Field {
-    Field { path, label, unit, dimension, min: range[0], max: range[1], whole: false, help }
-}
-
-use Dimension::{Angle, Count, Length, Loss, LossPerLength, Plain, Pressure, Ratio};
-
-/// Longest length that a design may name, µm: one metre.
-const METRE_UM: f64 = 1e6;
-
-/// Every numeric field of a design, in the order of the file.
-pub const FIELDS: &[Field] = &[
-    field(
-        "shape.pitch_um",
-        "Pitch",
-        "µm",
-        Length,
-        [0.01, METRE_UM],
-        "Length of one full period along the span",
-    ),
-    field(
-        "shape.amplitude_um",
-        "Amplitude",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Height of the centreline's crest above the midline",
-    ),
-    field(
-        "shape.radius_um",
-        "Bend radius",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Radius of the arcs between the arms",
-    ),
-    field(
-        "shape.tilt_deg",
-        "Tilt",
-        "°",
-        Angle,
-        [0.01, 179.9],
-        "Angle of the arms to the span; above 90° they overhang",
-    ),
-    field(
-        "shape.plateau_share",
-        "Plateau share",
-        "",
-        Plain,
-        [0.0, 1.0],
-        "Share of the quarter over which the curvature keeps its peak; 1 is a plain arc",
-    ),
-    Field {
-        whole: true,
-        ..field(
-            "shape.periods",
-            "Periods",
-            "",
-            Count,
-            [1.0, 10_000.0],
-            "Number of full periods between the leads",
-        )
-    },
-    field("shape.width_um", "Width", "µm", Length, [1e-3, 1e5], "Width of the ribbon in the wafer plane"),
-    field(
-        "shape.lead_um",
-        "Lead",
-        "µm",
-        Length,
-        [0.0, METRE_UM],
-        "Straight length between island and meander",
-    ),
-    field(
-        "shape.end_radius_um",
-        "End radius",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Radius of the bend between the lead and the first arm",
-    ),
-    field("stack.layers[].thickness_um", "Thickness", "µm", Length, [1e-5, 1e5], "Thickness of the layer"),
-    field(
-        "stack.layers[].width_um",
-        "Width",
-        "µm",
-        Length,
-        [1e-4, 1e5],
-        "Width of a layer narrower than the ribbon",
-    ),
-    field(
-        "stack.layers[].offset_um",
-        "Offset",
-        "µm",
-        Length,
-        [-1e5, 1e5],
-        "Sideways offset of the layer's middle, towards the left edge",
-    ),
-    field("stack.layers[].modulus_mpa", "Modulus", "MPa", Pressure, [1e-4, 2e6], "Young's modulus"),
-    field(
-        "stack.layers[].poisson_ratio",
-        "Poisson's ratio",
-        "",
-        Plain,
-        [-0.99, 0.4999],
-        "Between −1 and 0.5",
-    ),
-    field(
-        "stack.layers[].allowable_strain_percent",
-        "Allowed strain",
-        "%",
-        Ratio,
-        [1e-4, 2000.0],
-        "Largest tensile strain that the layer may see",
-    ),
-    field(
-        "stack.layers[].allowable_compression_percent",
-        "Allowed compression",
-        "%",
-        Ratio,
-        [1e-4, 2000.0],
-        "Largest compressive strain that the layer may see, as a positive number",
-    ),
-    field(
-        "stack.layers[].yield_strain_percent",
-        "Yield strain",
-        "%",
-        Ratio,
-        [1e-4, 1000.0],
-        "Strain beyond which the layer, such as a metal, does not spring back",
-    ),
-    field(
-        "stack.layers[].refractive_index",
-        "Index",
-        "",
-        Plain,
-        [1.0, 6.0],
-        "Refractive index at the working wavelength",
-    ),
-    field(
-        "support.sideways_um",
-        "Sideways offset",
-        "µm",
-        Length,
-        [-METRE_UM, METRE_UM],
-        "How far the far island sits beside its drawn place",
-    ),
-    field(
-        "support.turn_deg",
-        "Turn",
-        "°",
-        Angle,
-        [-90.0, 90.0],
-        "Angle by which the far island is turned in the plane, counter-clockwise",
-    ),
-    field(
-        "support.curl_radius_um",
-        "Curl radius",
-        "µm",
-        Length,
-        [-1e9, 1e9],
-        "Radius to which the ribbon curls once released, towards its top face where positive",
-    ),
-    field(
-        "support.elastomer.modulus_mpa",
-        "Elastomer modulus",
-        "MPa",
-        Pressure,
-        [1e-6, 1e6],
-        "Young's modulus of the elastomer that holds the ribbon",
-    ),
-    field(
-        "support.elastomer.poisson_ratio",
-        "Elastomer Poisson",
-        "",
-        Plain,
-        [0.0, 0.5],
-        "Poisson's ratio of the elastomer; 0.5 for rubber that keeps its volume",
-    ),
-    field(
-        "support.elastomer.thickness_um",
-        "Elastomer thickness",
-        "µm",
-        Length,
-        [1e-3, METRE_UM],
-        "Thickness of the elastomer under the ribbon, or on one side of an embedded one",
-    ),
-    field("light.wavelength_um", "Wavelength", "µm", Length, [0.2, 20.0], "Wavelength in vacuum"),
-    field(
-        "light.surroundings_index",
-        "Surroundings",
-        "",
-        Plain,
-        [1.0, 6.0],
-        "Refractive index around the ribbon; air is 1",
-    ),
-    field(
-        "light.propagation_loss_db_per_cm",
-        "Propagation loss",
-        "dB/cm",
-        LossPerLength,
-        [0.0, 1e4],
-        "Loss of the straight guide by scattering and absorption",
-    ),
-    field("light.end_loss_db", "End loss", "dB", Loss, [0.0, 100.0], "Coupling loss of each end"),
-    field(
-        "duty.target_stretch_percent",
-        "Target stretch",
-        "%",
-        Ratio,
-        [0.01, 1000.0],
-        "Elongation between the islands that the ribbon must reach",
-    ),
-    field(
-        "limits.insertion_loss_db",
-        "Insertion loss",
-        "dB",
-        Loss,
-        [1e-6, 1000.0],
-        "Largest loss from end to end, at rest and stretched",
-    ),
-    field(
-        "limits.least_radius_um",
-        "Least radius",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Smallest centreline radius that you accept",
-    ),
-    field(
-        "limits.clearance_um",
-        "Clearance",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Smallest gap between edges that can be made",
-    ),
-    field("limits.span_um", "Span", "µm", Length, [0.01, 1e8], "Room between the islands at rest"),
-    field("limits.height_um", "Height", "µm", Length, [0.01, 1e8], "Room across the span, edge to edge"),
-    field(
-        "limits.room_above_um",
-        "Room above",
-        "µm",
-        Length,
-        [1e-3, METRE_UM],
-        "Free room above the ribbon's plane, such as to a lid",
-    ),
-    field(
-        "limits.room_below_um",
-        "Room below",
-        "µm",
-        Length,
-        [1e-3, METRE_UM],
-        "Free room below the ribbon's plane",
-    ),
-    field(
-        "map.amplitude_um[]",
-        "Amplitude",
-        "µm",
-        Length,
-        [1e-4, METRE_UM],
-        "Range of the map's amplitude axis",
-    ),
-    field("map.pitch_um[]", "Pitch", "µm", Length, [0.01, METRE_UM], "Range of the map's pitch axis"),
-];
 
 /// The entry for a concrete path such as `stack.layers[2].thickness_um`.
 pub fn field_at(path: &str) -> Option<&'static Field> {
@@ -325,7 +58,7 @@ fn generalised(path: &str) -> String {
 }
 
 /// `base[index].rest` split into index and rest, when `path` starts with `base[`.
-fn indexed<'a>(path: &'a str, base: &str) -> Option<(usize, &'a str)> {
+pub(crate) fn indexed<'a>(path: &'a str, base: &str) -> Option<(usize, &'a str)> {
     let (index, rest) = path.strip_prefix(base)?.strip_prefix('[')?.split_once(']')?;
     Some((index.parse().ok()?, rest.strip_prefix('.').unwrap_or(rest)))
 }
@@ -362,6 +95,36 @@ macro_rules! slot {
                     }
                     "yield_strain_percent" => $kind::Optional(& $($mutable)? layer.yield_strain_percent),
                     "refractive_index" => $kind::Optional(& $($mutable)? layer.refractive_index),
+                    "cte_ppm_per_k" => $kind::Optional(& $($mutable)? layer.cte_ppm_per_k),
+                    "toughness_mpa_sqrt_m" => $kind::Optional(& $($mutable)? layer.toughness_mpa_sqrt_m),
+                    "brittle.weibull_modulus" => $kind::Number(& $($mutable)? layer.brittle.$light()?.weibull_modulus),
+                    "brittle.strength_mpa" => $kind::Number(& $($mutable)? layer.brittle.$light()?.strength_mpa),
+                    "brittle.reference_length_um" => $kind::Number(& $($mutable)? layer.brittle.$light()?.reference_length_um),
+                    "brittle.static_fatigue_n" => $kind::Optional(& $($mutable)? layer.brittle.$light()?.static_fatigue_n),
+                    "brittle.proof_stress_mpa" => $kind::Optional(& $($mutable)? layer.brittle.$light()?.proof_stress_mpa),
+                    "strain_life.fatigue_strength_mpa" => $kind::Number(& $($mutable)? layer.strain_life.$light()?.fatigue_strength_mpa),
+                    "strain_life.strength_exponent" => $kind::Number(& $($mutable)? layer.strain_life.$light()?.strength_exponent),
+                    "strain_life.fatigue_ductility" => $kind::Number(& $($mutable)? layer.strain_life.$light()?.fatigue_ductility),
+                    "strain_life.ductility_exponent" => $kind::Number(& $($mutable)? layer.strain_life.$light()?.ductility_exponent),
+                    "foil.ductility" => $kind::Number(& $($mutable)? layer.foil.$light()?.ductility),
+                    "foil.ultimate_mpa" => $kind::Number(& $($mutable)? layer.foil.$light()?.ultimate_mpa),
+                    _ => return None,
+                });
+            }
+            if let Some((index, rest)) = indexed($path, "process.steps") {
+                let step = $design.process.$light()?.steps.$get(index)?;
+                return Some(match rest {
+                    "temperature_c" => $kind::Number(& $($mutable)? step.temperature_c),
+                    "intrinsic_stress_mpa" => $kind::Number(& $($mutable)? step.intrinsic_stress_mpa),
+                    _ => return None,
+                });
+            }
+            if let Some((index, rest)) = indexed($path, "life.cycles") {
+                let block = $design.life.$light()?.cycles.$get(index)?;
+                return Some(match rest {
+                    "from_percent" => $kind::Number(& $($mutable)? block.from_percent),
+                    "to_percent" => $kind::Number(& $($mutable)? block.to_percent),
+                    "count" => $kind::Number(& $($mutable)? block.count),
                     _ => return None,
                 });
             }
@@ -404,6 +167,51 @@ macro_rules! slot {
                 "duty.target_stretch_percent" => {
                     $kind::Number(& $($mutable)? $design.duty.target_stretch_percent)
                 }
+                "trace.resistivity_nohm_m" => $kind::Number(& $($mutable)? $design.trace.$light()?.resistivity_nohm_m),
+                "trace.temp_coeff_per_k" => $kind::Number(& $($mutable)? $design.trace.$light()?.temp_coeff_per_k),
+                "trace.gauge_factor" => $kind::Number(& $($mutable)? $design.trace.$light()?.gauge_factor),
+                "trace.current_ma" => $kind::Number(& $($mutable)? $design.trace.$light()?.current_ma),
+                "trace.passes" => $kind::Whole(& $($mutable)? $design.trace.$light()?.passes),
+                "trace.ambient_c" => $kind::Number(& $($mutable)? $design.trace.$light()?.ambient_c),
+                "trace.heat_loss_w_per_m2_k" => $kind::Number(& $($mutable)? $design.trace.$light()?.heat_loss_w_per_m2_k),
+                "trace.sheet_thickness_um" => $kind::Optional(& $($mutable)? $design.trace.$light()?.sheet_thickness_um),
+                "trace.sheet_conductivity_w_per_m_k" => $kind::Optional(& $($mutable)? $design.trace.$light()?.sheet_conductivity_w_per_m_k),
+                "trace.mean_free_path_nm" => $kind::Optional(& $($mutable)? $design.trace.$light()?.mean_free_path_nm),
+                "trace.grain_nm" => $kind::Optional(& $($mutable)? $design.trace.$light()?.grain_nm),
+                "process.handle.thickness_um" => $kind::Number(& $($mutable)? $design.process.$light()?.handle.thickness_um),
+                "process.handle.modulus_mpa" => $kind::Number(& $($mutable)? $design.process.$light()?.handle.modulus_mpa),
+                "process.handle.poisson_ratio" => $kind::Number(& $($mutable)? $design.process.$light()?.handle.poisson_ratio),
+                "process.handle.cte_ppm_per_k" => $kind::Number(& $($mutable)? $design.process.$light()?.handle.cte_ppm_per_k),
+                "process.handle.diameter_mm" => $kind::Number(& $($mutable)? $design.process.$light()?.handle.diameter_mm),
+                "process.service_low_c" => $kind::Number(& $($mutable)? $design.process.$light()?.service_low_c),
+                "process.service_high_c" => $kind::Number(& $($mutable)? $design.process.$light()?.service_high_c),
+                "process.bow_limit_um" => $kind::Optional(& $($mutable)? $design.process.$light()?.bow_limit_um),
+                "process.adhesion_j_per_m2" => $kind::Optional(& $($mutable)? $design.process.$light()?.adhesion_j_per_m2),
+                "islands.pitch_um" => $kind::Number(& $($mutable)? $design.islands.$light()?.pitch_um),
+                "islands.length_um" => $kind::Number(& $($mutable)? $design.islands.$light()?.length_um),
+                "islands.thickness_um" => $kind::Number(& $($mutable)? $design.islands.$light()?.thickness_um),
+                "islands.modulus_mpa" => $kind::Number(& $($mutable)? $design.islands.$light()?.modulus_mpa),
+                "islands.poisson_ratio" => $kind::Number(& $($mutable)? $design.islands.$light()?.poisson_ratio),
+                "islands.sheet_thickness_um" => $kind::Number(& $($mutable)? $design.islands.$light()?.sheet_thickness_um),
+                "islands.sheet_modulus_mpa" => $kind::Number(& $($mutable)? $design.islands.$light()?.sheet_modulus_mpa),
+                "islands.sheet_poisson_ratio" => $kind::Number(& $($mutable)? $design.islands.$light()?.sheet_poisson_ratio),
+                "islands.adhesive_thickness_um" => $kind::Optional(& $($mutable)? $design.islands.$light()?.adhesive_thickness_um),
+                "islands.adhesive_shear_modulus_mpa" => $kind::Optional(& $($mutable)? $design.islands.$light()?.adhesive_shear_modulus_mpa),
+                "islands.sheet_stretch_percent" => $kind::Number(& $($mutable)? $design.islands.$light()?.sheet_stretch_percent),
+                "islands.strain_limit_percent" => $kind::Number(& $($mutable)? $design.islands.$light()?.strain_limit_percent),
+                "islands.root_um" => $kind::Optional(& $($mutable)? $design.islands.$light()?.root_um),
+                "islands.grating.angle_deg" => $kind::Number(& $($mutable)? $design.islands.$light()?.grating.$light()?.angle_deg),
+                "islands.grating.group_index" => $kind::Optional(& $($mutable)? $design.islands.$light()?.grating.$light()?.group_index),
+                "islands.grating.drift_limit_nm" => $kind::Number(& $($mutable)? $design.islands.$light()?.grating.$light()?.drift_limit_nm),
+                "duty.wrap.radius_um" => $kind::Number(& $($mutable)? $design.duty.wrap.$light()?.radius_um),
+                "duty.wrap.length_um" => $kind::Optional(& $($mutable)? $design.duty.wrap.$light()?.length_um),
+                "life.seconds_per_cycle" => $kind::Number(& $($mutable)? $design.life.$light()?.seconds_per_cycle),
+                "life.ribbons" => $kind::Whole(& $($mutable)? $design.life.$light()?.ribbons),
+                "life.survival_percent" => $kind::Number(& $($mutable)? $design.life.$light()?.survival_percent),
+                "life.damage_limit" => $kind::Number(& $($mutable)? $design.life.$light()?.damage_limit),
+                "limits.resistance_ohm" => $kind::Optional(& $($mutable)? $design.limits.resistance_ohm),
+                "limits.voltage_drop_mv" => $kind::Optional(& $($mutable)? $design.limits.voltage_drop_mv),
+                "limits.temperature_rise_k" => $kind::Optional(& $($mutable)? $design.limits.temperature_rise_k),
                 "limits.insertion_loss_db" => $kind::Optional(& $($mutable)? $design.limits.insertion_loss_db),
                 "limits.least_radius_um" => $kind::Number(& $($mutable)? $design.limits.least_radius_um),
                 "limits.clearance_um" => $kind::Number(& $($mutable)? $design.limits.clearance_um),
@@ -456,6 +264,10 @@ impl Design {
         for f in FIELDS {
             let count = if f.path.starts_with("stack.layers[]") {
                 self.stack.layers.len()
+            } else if f.path.starts_with("process.steps[]") {
+                self.process.as_ref().map_or(0, |p| p.steps.len())
+            } else if f.path.starts_with("life.cycles[]") {
+                self.life.as_ref().map_or(0, |l| l.cycles.len())
             } else if f.path.starts_with("map.") {
                 2
             } else {

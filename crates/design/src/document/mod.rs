@@ -1,5 +1,19 @@
 //! The design document: plain data, exactly what a `.ogee.json` file holds.
 
+mod islands;
+mod life;
+mod process;
+mod strength;
+mod trace;
+mod wrap;
+
+pub use islands::{GratingData, Islands};
+pub use life::{CycleBlock, Life};
+pub use process::{Handle, Process, ProcessStep, StepName};
+pub use strength::{Brittle, FoilData, StrainLifeData};
+pub use trace::Trace;
+pub use wrap::{FaceName, WrapDuty};
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -36,8 +50,20 @@ pub struct Design {
     /// The guided light; absent for a ribbon that carries none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Light>,
+    /// The trace; absent for a ribbon that carries no current.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trace: Option<Trace>,
+    /// How the ribbon is made and at which temperatures it is used; residual strain is not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub process: Option<Process>,
+    /// The stiff islands and their sheet; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub islands: Option<Islands>,
     /// What the ribbon must do.
     pub duty: Duty,
+    /// How long it must last; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub life: Option<Life>,
     /// What it must keep to.
     pub limits: Limits,
     /// Window of the amplitude × pitch maps; chosen around the design where absent.
@@ -177,6 +203,46 @@ pub struct StackLayer {
     /// Refractive index at the working wavelength, dimensionless; needed next to a light-guiding core.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub refractive_index: Option<f64>,
+    /// Thermal expansion, 1e-6/K; needed with `process`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cte_ppm_per_k: Option<f64>,
+    /// Fracture toughness, MPa·√m; cracking from residual stress is judged where it is given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub toughness_mpa_sqrt_m: Option<f64>,
+    /// Scatter and slow falling of a brittle layer's strength.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brittle: Option<Brittle>,
+    /// Cycles that a metal layer lasts, by strain-life.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strain_life: Option<StrainLifeData>,
+    /// Cycles that a metal layer lasts, by foil ductility; give this or `strain_life`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foil: Option<FoilData>,
+}
+
+impl StackLayer {
+    /// A plain full-width layer of 5 µm of a stiff polymer, to be changed.
+    pub fn plain(name: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            material: "material".to_owned(),
+            thickness_um: 5.0,
+            width_um: None,
+            offset_um: 0.0,
+            sides: None,
+            modulus_mpa: 1000.0,
+            poisson_ratio: 0.35,
+            allowable_strain_percent: 2.0,
+            allowable_compression_percent: None,
+            yield_strain_percent: None,
+            refractive_index: None,
+            cte_ppm_per_k: None,
+            toughness_mpa_sqrt_m: None,
+            brittle: None,
+            strain_life: None,
+            foil: None,
+        }
+    }
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
@@ -354,6 +420,9 @@ fn yes() -> bool {
 pub struct Duty {
     /// Stretch to be reached between the two islands, % of the end-to-end length at rest.
     pub target_stretch_percent: f64,
+    /// Cylinder round which it must wrap; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wrap: Option<WrapDuty>,
 }
 
 /// What the ribbon must keep to. The allowable strain is given with each layer.
@@ -378,6 +447,15 @@ pub struct Limits {
     /// Free room below the ribbon's plane, µm; not judged where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room_below_um: Option<f64>,
+    /// Largest resistance of one ribbon's trace at the target stretch, Ω; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance_ohm: Option<f64>,
+    /// Largest voltage drop of the circuit's passes at the target stretch, mV; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub voltage_drop_mv: Option<f64>,
+    /// Largest rise of the trace's temperature over its surroundings, K; not judged where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_rise_k: Option<f64>,
 }
 
 /// Window of the amplitude × pitch maps.
