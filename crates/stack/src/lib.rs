@@ -54,11 +54,19 @@
 //!
 //! [`Section::plies`] turns the rows into plies across the width, and [`Wrap`] bends these round a cylinder: bonded, with
 //! soft interlayers over a given length, and split by them; [`Wrap::least_radius`] is the tightest cylinder.
+//!
+//! # Strength and life
+//!
+//! [`Weibull`] gives the strength of brittle edges, [`StaticFatigue`] glass under long load, [`StrainLife`] and
+//! [`FoilDuctility`] metals under cycles, [`miner_damage`] a duty of several kinds of cycles; [`Allowable`] is a strain with
+//! the rule that set it. Lives beyond what a law can tell are told so by [`Cycles`] and [`HoldLife`], and a
+//! [`LifeBand`] goes with every one.
 
 mod curved;
 mod error;
 mod field;
 mod layer;
+mod life;
 mod ply;
 mod rectangle;
 mod section;
@@ -71,6 +79,11 @@ pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
 pub use field::Field;
 pub use layer::{Filler, Layer, ModulusKind, Row};
+pub use life::{
+    Allowable, AllowableRule, BrittleBound, Cycles, DutyBlock, FoilDuctility, HoldLife, LifeBand, LifeError,
+    LifeField, LifeScatter, MINER_LIMIT, StaticFatigue, StrainCycle, StrainLife, Waveform, Weibull,
+    duty_repeats, failure_of_many, fibre_practice_ratio, miner_damage, survival_of_many,
+};
 pub use ply::{Ply, PlyError};
 pub use rectangle::Rectangle;
 pub use section::Section;
