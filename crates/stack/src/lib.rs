@@ -54,6 +54,7 @@
 //!
 //! [`Section::plies`] turns the rows into plies across the width, and [`Wrap`] bends these round a cylinder: bonded, with
 //! soft interlayers over a given length, and split by them; [`Wrap::least_radius`] is the tightest cylinder.
+//! [`Section::bending_stiffness_at_radius`] lies between the stiffness of a beam and that of a plate, as the width has it.
 //!
 //! # Strength and life
 //!
@@ -62,6 +63,7 @@
 //! the rule that set it. Lives beyond what a law can tell are told so by [`Cycles`] and [`HoldLife`], and a
 //! [`LifeBand`] goes with every one.
 
+mod anticlastic;
 mod curved;
 mod error;
 mod field;
@@ -75,6 +77,7 @@ mod strip;
 mod torsion;
 mod wrap;
 
+pub use anticlastic::{Anticlastic, AnticlasticError, BendingStiffness, anticlastic};
 pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
 pub use field::Field;
