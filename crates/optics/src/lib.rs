@@ -34,6 +34,7 @@ mod bent_field;
 mod channel;
 mod complex;
 mod error;
+mod grating;
 mod material;
 mod mesh;
 mod path_loss;
@@ -58,6 +59,7 @@ pub use channel::{Core, CoreSensitivity, EffectiveIndex, NearCutoff, Polarisatio
 pub use error::{
     CoreDimension, CoreSide, GREATEST_WAVELENGTH_UM, LEAST_WAVELENGTH_UM, LightError, check_wavelength,
 };
+pub use grating::Grating;
 pub use material::{
     BOROSILICATE_CROWN, FUSED_SILICA, IndexModel, IndexNote, MATERIALS, PMMA, POLYCARBONATE, POLYSTYRENE,
     RefractiveIndex, SILICON_NITRIDE, Sellmeier,
