@@ -62,11 +62,19 @@
 //! [`FoilDuctility`] metals under cycles, [`miner_damage`] a duty of several kinds of cycles; [`Allowable`] is a strain with
 //! the rule that set it. Lives beyond what a law can tell are told so by [`Cycles`] and [`HoldLife`], and a
 //! [`LifeBand`] goes with every one.
+//!
+//! # Stiff islands and metal traces
+//!
+//! [`IslandRow`] tells how much more the sheet stretches between stiff islands than the row as a whole, and how far the
+//! islands themselves strain. Of a metal trace the crate gives its squares ([`path_squares`]), its resistance
+//! ([`Conductor`], [`film_factor`]), how that changes with strain ([`resistance_ratio`]) and the current it carries
+//! ([`SheetCooling`], [`ipc_2221_current`]).
 
 mod anticlastic;
 mod curved;
 mod error;
 mod field;
+mod island;
 mod layer;
 mod life;
 mod ply;
@@ -75,12 +83,17 @@ mod section;
 mod strain;
 mod strip;
 mod torsion;
+mod trace;
 mod wrap;
 
 pub use anticlastic::{Anticlastic, AnticlasticError, BendingStiffness, anticlastic};
 pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
 pub use field::Field;
+pub use island::{
+    Adhesive, EdgeConcentration, IslandError, IslandField, IslandNote, IslandRow, Plate, Solved, StrainAlong,
+    Stretched, edge_concentration,
+};
 pub use layer::{Filler, Layer, ModulusKind, Row};
 pub use life::{
     Allowable, AllowableRule, BrittleBound, Cycles, DutyBlock, FoilDuctility, HoldLife, LifeBand, LifeError,
@@ -93,4 +106,11 @@ pub use section::Section;
 pub use strain::{RectangleStrain, SectionLoads, SectionStrain};
 pub use strip::Strip;
 pub use torsion::{Torsion, TorsionNote};
+pub use trace::{
+    ALUMINIUM, COPPER, CORNER_SQUARES, Conductor, CurrentRating, FilmFactor, GOLD, Grains, OutsideTheData,
+    PathSquares, SheetCooling, Surfaces, TraceError, TraceField, TraceLayer, bend_squares, film_factor,
+    geometric_gauge_factor, geometric_resistance_ratio, grain_factor, ipc_2221_current,
+    liquid_resistance_ratio, mean_strain, path_squares, resistance_ratio, straight_squares, surface_factor,
+    voltage_drop_v,
+};
 pub use wrap::{ContactFace, LeastRadius, PlyLimit, Wrap, WrapError, WrapNote, Wrapped};
