@@ -69,11 +69,19 @@
 //! islands themselves strain. Of a metal trace the crate gives its squares ([`path_squares`]), its resistance
 //! ([`Conductor`], [`film_factor`]), how that changes with strain ([`resistance_ratio`]) and the current it carries
 //! ([`SheetCooling`], [`ipc_2221_current`]).
+//!
+//! # Heat, release, cracks
+//!
+//! [`run`] follows films through deposition, heat, bonding, etching and release and leaves the stress and the curl of
+//! every step in a [`History`], with the energy that an interface could set free. [`ChannelCrack`] says whether a film
+//! in tension cracks, [`Wrinkle`] when one in compression buckles on a soft base.
 
 mod anticlastic;
+mod crack;
 mod curved;
 mod error;
 mod field;
+mod heat;
 mod island;
 mod layer;
 mod life;
@@ -87,9 +95,17 @@ mod trace;
 mod wrap;
 
 pub use anticlastic::{Anticlastic, AnticlasticError, BendingStiffness, anticlastic};
+pub use crack::{
+    CRACK_FACTOR_ALPHA, ChannelCrack, CrackBase, CrackError, CrackField, CrackNumbers, CrackVerdict, Solid,
+    Uncovered, Wrinkle, crack_factor, dundurs_alpha, wrinkle_length_um, wrinkle_strain,
+};
 pub use curved::{CurvatureError, CurvedStiffness, curved_integrals};
 pub use error::SectionError;
 pub use field::Field;
+pub use heat::{
+    Birth, Film, FilmField, FilmModulus, FilmState, History, Multilayer, ProcessError, State, Step,
+    bimetal_curvature_per_um, multilayer_curvature, run, stoney_stress_mpa,
+};
 pub use island::{
     Adhesive, EdgeConcentration, IslandError, IslandField, IslandNote, IslandRow, Plate, Solved, StrainAlong,
     Stretched, edge_concentration,
