@@ -1,10 +1,11 @@
 //! What a layer of a material starts from.
 
-use super::{IndexAt, Material, MaterialClass, Property};
+use super::{FatigueSet, IndexAt, Material, MaterialClass, Property};
+use crate::document::{FoilData, StrainLifeData};
 
 /// The rule by which an allowable strain was suggested.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum AllowableRule {
+pub enum SuggestionRule {
     /// Brittle: the least failure strain reported. Size, edge quality and time are judged separately.
     LeastFailureStrain,
     /// Brittle, no least value known: a third of the typical failure strain (rule of thumb).
@@ -20,7 +21,7 @@ pub enum AllowableRule {
     ThirdOfFailureStrain,
 }
 
-impl AllowableRule {
+impl SuggestionRule {
     /// The rule in words.
     pub fn label(self) -> &'static str {
         match self {
@@ -42,7 +43,7 @@ pub struct SuggestedAllowable {
     /// Largest tensile strain, dimensionless.
     pub strain: f64,
     /// The rule that gave it.
-    pub rule: AllowableRule,
+    pub rule: SuggestionRule,
 }
 
 /// Typical values that a layer of a material starts from; what is not known is absent.
@@ -58,12 +59,18 @@ pub struct LayerValues {
     pub allowable: Option<SuggestedAllowable>,
     /// Yield strain, dimensionless.
     pub yield_strain: Option<f64>,
+    /// Fracture toughness, MPa√m.
+    pub toughness_mpa_sqrt_m: Option<f64>,
+    /// Strain-life of the material's first form for which it is known.
+    pub strain_life: Option<StrainLifeData>,
+    /// Foil ductility; a layer takes this or `strain_life`.
+    pub foil: Option<FoilData>,
     /// Refractive index at the wavelength asked for.
     pub index: Option<IndexAt>,
 }
 
 impl Material {
-    /// The allowable tensile strain to start from, by the rule of the material's class ([`AllowableRule`]).
+    /// The allowable tensile strain to start from, by the rule of the material's class ([`SuggestionRule`]).
     ///
     /// A starting value and no proof: it knows neither the size of the part nor the number of cycles. Nothing for a
     /// liquid, or where neither failure nor yield strain is known.
@@ -72,15 +79,17 @@ impl Material {
         let yields = self.typical(Property::YieldStrain);
         let (strain, rule) = match self.class {
             class if class.is_brittle() => match failure?.min {
-                Some(least) => (least, AllowableRule::LeastFailureStrain),
-                None => (failure?.typical / 3.0, AllowableRule::ThirdOfBrittleFailureStrain),
+                Some(least) => (least, SuggestionRule::LeastFailureStrain),
+                None => (failure?.typical / 3.0, SuggestionRule::ThirdOfBrittleFailureStrain),
             },
-            MaterialClass::DuctileMetal => (yields?, AllowableRule::YieldStrain),
+            MaterialClass::DuctileMetal => (yields?, SuggestionRule::YieldStrain),
             MaterialClass::GlassyPolymer => match yields {
-                Some(strain) => (0.5 * strain, AllowableRule::HalfYieldStrain),
-                None => ((0.5 * failure?.typical).min(failure?.range()[0]), AllowableRule::HalfFailureStrain),
+                Some(strain) => (0.5 * strain, SuggestionRule::HalfYieldStrain),
+                None => {
+                    ((0.5 * failure?.typical).min(failure?.range()[0]), SuggestionRule::HalfFailureStrain)
+                }
             },
-            MaterialClass::Elastomer => (failure?.typical / 3.0, AllowableRule::ThirdOfFailureStrain),
+            MaterialClass::Elastomer => (failure?.typical / 3.0, SuggestionRule::ThirdOfFailureStrain),
             _ => return None,
         };
         (strain.is_finite() && strain > 0.0).then_some(SuggestedAllowable { strain, rule })
@@ -97,6 +106,9 @@ impl Material {
             cte_ppm_per_k: typical(Property::Expansion),
             allowable: self.allowable(),
             yield_strain: typical(Property::YieldStrain),
+            toughness_mpa_sqrt_m: typical(Property::FractureToughness),
+            strain_life: self.fatigue.iter().find_map(FatigueSet::strain_life),
+            foil: self.fatigue.iter().find_map(FatigueSet::foil),
             index: wavelength_um.and_then(|wavelength_um| self.index_at(wavelength_um)),
         }
     }

@@ -26,12 +26,12 @@ pub struct FoundMaterial<'a> {
 /// The library that the program brings along.
 ///
 /// ```
-/// use ogee_design::{AllowableRule, library};
+/// use ogee_design::{SuggestionRule, library};
 ///
 /// let silicone = library().search("silicone")[0];
 /// let start = silicone.layer_values(Some(1.55));
 /// let allowable = start.allowable.expect("its failure strain is known");
-/// assert_eq!(allowable.rule, AllowableRule::ThirdOfFailureStrain);
+/// assert_eq!(allowable.rule, SuggestionRule::ThirdOfFailureStrain);
 /// assert!(start.modulus_mpa.expect("a solid") < 5.0);
 /// ```
 pub fn library() -> &'static Library {

@@ -1,5 +1,6 @@
 //! Parameters of life under repeated strain.
 
+use crate::document::{FoilData, StrainLifeData};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -34,11 +35,11 @@ pub enum FatigueLaw {
     /// Strain amplitude `ε_a = (σ_f′ − σ_m)/E · (2N)^b + ε_f′ (2N)^c` for N cycles at the mean stress `σ_m`.
     StrainLife {
         /// `σ_f′`, MPa.
-        strength_mpa: FatigueValue,
+        fatigue_strength_mpa: FatigueValue,
         /// b, negative.
         strength_exponent: FatigueValue,
         /// `ε_f′`, dimensionless.
-        ductility: FatigueValue,
+        fatigue_ductility: FatigueValue,
         /// c, negative.
         ductility_exponent: FatigueValue,
     },
@@ -80,10 +81,15 @@ impl FatigueLaw {
     /// All parameters with their keys in a file.
     pub fn parameters(&self) -> Vec<(&'static str, &FatigueValue)> {
         match self {
-            Self::StrainLife { strength_mpa, strength_exponent, ductility, ductility_exponent } => vec![
-                ("strength_mpa", strength_mpa),
+            Self::StrainLife {
+                fatigue_strength_mpa,
+                strength_exponent,
+                fatigue_ductility,
+                ductility_exponent,
+            } => vec![
+                ("fatigue_strength_mpa", fatigue_strength_mpa),
                 ("strength_exponent", strength_exponent),
-                ("ductility", ductility),
+                ("fatigue_ductility", fatigue_ductility),
                 ("ductility_exponent", ductility_exponent),
             ],
             Self::FoilDuctility { ductility, ultimate_mpa } => {
@@ -92,6 +98,36 @@ impl FatigueLaw {
             Self::Exponents { first_crack_exponent, failure_exponent } => {
                 vec![("first_crack_exponent", first_crack_exponent), ("failure_exponent", failure_exponent)]
             }
+        }
+    }
+}
+
+impl FatigueSet {
+    /// The typical parameters as a layer holds them, where the law is strain-life.
+    pub fn strain_life(&self) -> Option<StrainLifeData> {
+        match &self.law {
+            FatigueLaw::StrainLife {
+                fatigue_strength_mpa,
+                strength_exponent,
+                fatigue_ductility,
+                ductility_exponent,
+            } => Some(StrainLifeData {
+                fatigue_strength_mpa: fatigue_strength_mpa.typical,
+                strength_exponent: strength_exponent.typical,
+                fatigue_ductility: fatigue_ductility.typical,
+                ductility_exponent: ductility_exponent.typical,
+            }),
+            _ => None,
+        }
+    }
+
+    /// The typical parameters as a layer holds them, where the law is foil ductility.
+    pub fn foil(&self) -> Option<FoilData> {
+        match &self.law {
+            FatigueLaw::FoilDuctility { ductility, ultimate_mpa } => {
+                Some(FoilData { ductility: ductility.typical, ultimate_mpa: ultimate_mpa.typical })
+            }
+            _ => None,
         }
     }
 }

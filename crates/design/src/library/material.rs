@@ -48,7 +48,7 @@ pub struct Material {
     pub strength_mpa: Option<Value>,
     /// Fracture toughness in opening, MPa√m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub fracture_toughness_mpa_sqrt_m: Option<Value>,
+    pub toughness_mpa_sqrt_m: Option<Value>,
     /// Weibull modulus of the strength, dimensionless.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weibull_modulus: Option<Value>,
@@ -67,9 +67,9 @@ pub struct Material {
     /// Electrical resistivity at the temperature of the value, 20 °C where it has none, Ω m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistivity_ohm_m: Option<Value>,
-    /// Relative rise of the resistivity per kelvin, 1/K.
+    /// Temperature coefficient of the resistivity at the temperature of that, 1/K.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub resistivity_coeff_per_k: Option<Value>,
+    pub temp_coeff_per_k: Option<Value>,
     /// Mean free path of the conduction electrons, nm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mean_free_path_nm: Option<Value>,

@@ -13,7 +13,7 @@ mod resistivity;
 mod tests;
 mod value;
 
-pub use allowable::{AllowableRule, LayerValues, SuggestedAllowable};
+pub use allowable::{LayerValues, SuggestedAllowable, SuggestionRule};
 pub use catalogue::{FoundMaterial, Library, find_material, library};
 pub use check::material_faults;
 pub use class::MaterialClass;

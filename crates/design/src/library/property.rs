@@ -58,14 +58,14 @@ properties! {
     FailureStrain = failure_strain, "Failure strain", "", [1e-6, 20.0];
     YieldStrain = yield_strain, "Yield strain", "", [1e-6, 10.0];
     Strength = strength_mpa, "Tensile strength", "MPa", [1e-4, 1e5];
-    FractureToughness = fracture_toughness_mpa_sqrt_m, "Fracture toughness", "MPa√m", [1e-5, 1000.0];
+    FractureToughness = toughness_mpa_sqrt_m, "Fracture toughness", "MPa√m", [1e-5, 1000.0];
     WeibullModulus = weibull_modulus, "Weibull modulus", "", [0.5, 1000.0];
     StaticFatigue = static_fatigue_n, "Exponent of slow crack growth", "", [2.0, 1000.0];
     IntrinsicStress = intrinsic_stress_mpa, "Intrinsic stress", "MPa", [-1e5, 1e5];
     RefractiveIndex = refractive_index, "Refractive index", "", [1.0, 6.0];
     ThermalConductivity = thermal_conductivity_w_per_m_k, "Thermal conductivity", "W/(m K)", [1e-4, 1e4];
     Resistivity = resistivity_ohm_m, "Resistivity", "Ω m", [1e-9, 1e20];
-    ResistivityCoefficient = resistivity_coeff_per_k, "Temperature coefficient of the resistivity", "1/K", [-0.1, 0.1];
+    TemperatureCoefficient = temp_coeff_per_k, "Temperature coefficient of resistivity", "1/K", [-0.1, 0.1];
     MeanFreePath = mean_free_path_nm, "Mean free path of electrons", "nm", [0.01, 1e5];
     GaugeFactor = gauge_factor, "Gauge factor", "", [-1e4, 1e5];
     GlassTransition = glass_transition_c, "Glass transition", "°C", [-273.0, 2000.0];

@@ -2,15 +2,13 @@
 
 use super::{Material, Property};
 use crate::text::number;
+use ogee_stack::Conductor;
 
 /// Temperature that a resistivity belongs to where none is stated, °C.
 pub const REFERENCE_TEMPERATURE_C: f64 = 20.0;
 
-/// Temperatures between which the straight line stays within 2 % of the measured resistivity of pure copper, °C.
-///
-/// Measured values: Matula 1979, J. Phys. Chem. Ref. Data 8, 1147 (from memory). Colder, the line lies
-/// above them; hotter, below.
-pub const LINEAR_RESISTIVITY_C: [f64; 2] = [-70.0, 225.0];
+/// Temperatures between which the straight line of [`ogee_stack::Conductor`] is good within 1 % for pure metals, °C.
+pub const LINEAR_RESISTIVITY_C: [f64; 2] = [-50.0, 150.0];
 
 /// A resistivity and what to say next to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,25 +46,34 @@ impl ResistivityNote {
 }
 
 impl Material {
-    /// Resistivity `ρ (1 + α (T − T_ref))` of the bulk at a temperature in °C, typical values.
+    /// The bulk of the material as a conductor, typical values; its temperature coefficient is 0 where none is known.
     ///
-    /// `T_ref` is the temperature of the value, [`REFERENCE_TEMPERATURE_C`] where it has none. Thin films are above it
-    /// (surface and grain-boundary scattering, impurities) with a smaller coefficient. Nothing where no resistivity is
-    /// known, where the temperature is not finite or below absolute zero, or where the line has fallen to zero.
-    pub fn resistivity_at(&self, temperature_c: f64) -> Option<ResistivityAt> {
-        if !(temperature_c.is_finite() && temperature_c >= -273.15) {
-            return None;
-        }
+    /// A value that belongs to another temperature than 20 °C is led there along its own straight line. Nothing where no
+    /// resistivity is known or where the line has fallen to zero.
+    pub fn conductor(&self) -> Option<Conductor> {
         let value = self.value(Property::Resistivity)?;
+        let coefficient = self.typical(Property::TemperatureCoefficient).unwrap_or(0.0);
         let reference_c = value.temperature_c.unwrap_or(REFERENCE_TEMPERATURE_C);
+        let factor = 1.0 + coefficient * (REFERENCE_TEMPERATURE_C - reference_c);
+        Conductor::new(value.typical * factor, coefficient / factor).ok().filter(|_| factor > 0.0)
+    }
+
+    /// Resistivity of the bulk at a temperature in °C, typical values.
+    ///
+    /// [`ogee_stack::Conductor::resistivity_at_ohm_m`], or the value held where no temperature coefficient is known. Thin
+    /// films are above it (surfaces, grains, impurities) with a smaller coefficient. Nothing where no resistivity is
+    /// known, for a temperature that is impossible, or where the line has fallen to zero.
+    pub fn resistivity_at(&self, temperature_c: f64) -> Option<ResistivityAt> {
+        let value_ohm_m = self.conductor()?.resistivity_at_ohm_m(temperature_c).ok()?;
+        let reference_c = self.value(Property::Resistivity)?.temperature_c.unwrap_or(REFERENCE_TEMPERATURE_C);
         let [least_c, greatest_c] = LINEAR_RESISTIVITY_C;
-        let (value_ohm_m, note) = match self.typical(Property::ResistivityCoefficient) {
-            Some(coefficient) => (
-                value.typical * (1.0 + coefficient * (temperature_c - reference_c)),
-                (!(least_c..=greatest_c).contains(&temperature_c)).then_some(ResistivityNote::Extrapolated),
-            ),
-            None => (value.typical, (temperature_c != reference_c).then_some(ResistivityNote::Held)),
+        let note = match self.typical(Property::TemperatureCoefficient) {
+            None if temperature_c != reference_c => Some(ResistivityNote::Held),
+            Some(_) if !(least_c..=greatest_c).contains(&temperature_c) => {
+                Some(ResistivityNote::Extrapolated)
+            }
+            _ => None,
         };
-        (value_ohm_m.is_finite() && value_ohm_m > 0.0).then_some(ResistivityAt { value_ohm_m, note })
+        Some(ResistivityAt { value_ohm_m, note })
     }
 }
