@@ -17,6 +17,7 @@ use crate::result::{
     SectionResult, Sensitivity, ShapeResult, StretchPoint, StretchResult, Tier,
 };
 use crate::state::{RibbonPoint, period_state};
+use crate::strength::{Pull, Strength};
 use ogee_mechanics::{CellSolution, Extremes, LayerSpan};
 
 /// Change of a field for the sensitivities, %.
@@ -80,6 +81,9 @@ pub(crate) fn live_parts(
     let extremes = layer_extremes(checked, &cell)?;
     let words = words(checked, &evaluated, &cell, &extremes, caches)?;
     let mut list = margins(checked, &evaluated, &words);
+    let peaks = layer_peaks(&extremes, evaluated.end.factor);
+    let ranges: Vec<[f64; 2]> = peaks.iter().map(|(tension, compression)| [*tension, -compression]).collect();
+    let found = Strength::of(checked, &ranges, &mut Pull::Live(caches));
     for change in &changed {
         let after = match &change.checked {
             Some(c) => results.next().and_then(Result::ok).map(|e| margins(c, &e, &Words::default())),
@@ -87,6 +91,7 @@ pub(crate) fn live_parts(
         };
         add_sensitivity(&mut list, change, &after.unwrap_or_default());
     }
+    list.extend(found.margins(checked));
     if !keep_going() {
         return Ok(None);
     }
@@ -116,12 +121,12 @@ pub(crate) fn live_parts(
         spatial: None,
         bonded: None,
         light: light_result(checked, &evaluated, caches),
-        wrap: None,
-        thermal: None,
-        life: None,
-        islands: None,
-        trace: None,
-        notes: notes(checked, &evaluated, &cell, &layer_peaks(&extremes, evaluated.end.factor)),
+        notes: notes(checked, &evaluated, &cell, &peaks).into_iter().chain(found.notes(checked)).collect(),
+        wrap: found.wrap,
+        thermal: found.thermal,
+        life: found.life,
+        islands: found.islands,
+        trace: found.trace,
         margins: list,
         along: along(checked, caches)?,
     };
@@ -130,7 +135,7 @@ pub(crate) fn live_parts(
 }
 
 /// Peak tension and compression of every judged layer, end factor included.
-fn layer_peaks(extremes: &[Extremes], factor: f64) -> Vec<(f64, f64)> {
+pub(crate) fn layer_peaks(extremes: &[Extremes], factor: f64) -> Vec<(f64, f64)> {
     extremes
         .iter()
         .map(|e| (factor * e.tensile.strain.max(0.0), factor * (-e.compressive.strain).max(0.0)))
@@ -167,8 +172,8 @@ fn levers(design: &Design) -> Vec<&'static str> {
 
 /// A design with one lever changed by a tenth.
 pub(crate) struct Change {
-    pub(crate) path: &'static str,
-    pub(crate) label: &'static str,
+    pub(crate) path: String,
+    pub(crate) label: String,
     pub(crate) percent: f64,
     /// Absent where the changed design is impossible.
     pub(crate) checked: Option<Checked>,
@@ -186,13 +191,19 @@ fn changed_designs(checked: &Checked) -> Vec<Change> {
             if path == "shape.width_um" {
                 carry_full_width_layers(&mut changed, value, factor);
             }
-            changes.push(Change { path, label: field.label, percent, checked: changed.check().ok() });
+            changes.push(Change {
+                path: path.to_owned(),
+                label: field.label.to_owned(),
+                percent,
+                checked: changed.check().ok(),
+            });
         }
     }
     changes
 }
 
-fn add_sensitivity(list: &mut [Margin], change: &Change, after: &[Margin]) {
+/// Adds what each margin of `list` becomes by one change, from the margins `after` it.
+pub(crate) fn add_sensitivity(list: &mut [Margin], change: &Change, after: &[Margin]) {
     for margin in list {
         let new = after.iter().find(|m| m.id == margin.id).and_then(|m| m.margin);
         let margin_change_percent = match (margin.margin, new) {
@@ -200,8 +211,8 @@ fn add_sensitivity(list: &mut [Margin], change: &Change, after: &[Margin]) {
             _ => None,
         };
         margin.sensitivities.push(Sensitivity {
-            path: change.path.to_owned(),
-            label: change.label.to_owned(),
+            path: change.path.clone(),
+            label: change.label.clone(),
             change_percent: change.percent,
             margin_change_percent,
         });

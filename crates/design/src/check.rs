@@ -3,6 +3,7 @@
 use crate::document::{Design, EndsName, FamilyName, PolarisationName, Shape, StackLayer};
 use crate::fault::Fault;
 use crate::fields::field_at;
+use crate::strength::{Oven, Piece};
 use crate::text::number;
 use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter, ShapeError};
 use ogee_mechanics::{OutOfPlane, SectionLaw, Strips};
@@ -22,6 +23,7 @@ pub struct Checked {
     strips: Strips,
     layers: Vec<CheckedLayer>,
     light: Option<CheckedLight>,
+    oven: Option<Oven>,
     /// Made when it is first asked for: the torsion of a section of several pieces takes most of a millisecond.
     out_of_plane: OnceLock<OutOfPlane>,
 }
@@ -39,10 +41,31 @@ pub struct CheckedLayer {
     pub bottom_um: f64,
     /// Height of its top face above the stack's bottom, µm.
     pub top_um: f64,
-    /// Largest tensile strain allowed, dimensionless.
+    /// Largest tensile strain that pull and wrap may add, dimensionless: the layer's own limit less what the process has
+    /// left in it.
     pub allowable_strain: f64,
-    /// Largest compressive strain allowed, dimensionless and positive.
+    /// Largest compressive strain that pull and wrap may add, dimensionless and positive.
     pub allowable_compression: Option<f64>,
+    /// The layer's own limit in tension, dimensionless.
+    pub given_strain: f64,
+    /// The layer's own limit in compression, dimensionless and positive.
+    pub given_compression: Option<f64>,
+    /// Greatest and least elastic strain that the process leaves over the temperatures of use, dimensionless; zero
+    /// without a process.
+    pub residual: [f64; 2],
+}
+
+/// Least strain that a limit is taken for where the process has used up all of it, dimensionless.
+const USED_UP: f64 = 1e-9;
+
+impl CheckedLayer {
+    /// The same layer with what its process leaves in it.
+    fn with_residual(mut self, residual: [f64; 2]) -> Self {
+        self.allowable_strain = (self.given_strain - residual[0]).max(USED_UP);
+        self.allowable_compression = self.given_compression.map(|c| (c + residual[1]).max(USED_UP));
+        self.residual = residual;
+        self
+    }
 }
 
 /// The light of a checked design: a core that guides at least one mode.
@@ -91,6 +114,20 @@ impl Checked {
     /// The layers that are judged.
     pub fn layers(&self) -> &[CheckedLayer] {
         &self.layers
+    }
+
+    /// The process that has been followed, where the design has one.
+    pub(crate) fn oven(&self) -> Option<&Oven> {
+        self.oven.as_ref()
+    }
+
+    /// Curvature out of the plane that the ribbon takes when left to itself, 1/µm, positive with the top face stretched:
+    /// that of `support.curl_radius_um`, or else what its process gives it.
+    pub fn curl_per_um(&self) -> f64 {
+        match self.design.support.curl_radius_um {
+            Some(radius) => -radius.recip(),
+            None => self.oven().map_or(0.0, Oven::curl_per_um),
+        }
     }
 
     /// The light, where the design has any.
@@ -227,13 +264,15 @@ impl Design {
         }
         let section = self.section().map_err(|f| faults.push(f)).ok();
         let light = self.checked_light().map_err(|f| faults.push(f)).ok();
-        match (centreline, section, light) {
-            (Some(centreline), Some(section), Some(light)) if faults.is_empty() => {
+        let oven = Oven::of(self).map_err(|f| faults.push(f)).ok();
+        match (centreline, section, light, oven) {
+            (Some(centreline), Some(section), Some(light), Some(oven)) if faults.is_empty() => {
                 let pairs: Vec<(f64, f64)> =
                     section.strips().iter().map(|s| (s.stiffness_un_per_um, 2.0 * s.half_width_um)).collect();
                 match Strips::new(&pairs) {
                     Ok(strips) => Ok(Checked {
-                        layers: self.judged_layers(),
+                        layers: self.judged_layers(oven.as_ref()),
+                        oven,
                         design: Arc::new(self.clone()),
                         centreline,
                         section,
@@ -426,35 +465,48 @@ impl Design {
         })
     }
 
-    fn judged_layers(&self) -> Vec<CheckedLayer> {
+    fn judged_layers(&self, oven: Option<&Oven>) -> Vec<CheckedLayer> {
+        let residual = |piece| oven.map_or([0.0; 2], |oven| oven.residual(piece));
         let mut bottom_um = 0.0;
         let mut judged = Vec::new();
-        for layer in &self.stack.layers {
+        for (i, layer) in self.stack.layers.iter().enumerate() {
             let half = self.layer_width_um(layer) / 2.0;
             let top_um = bottom_um + layer.thickness_um;
-            judged.push(CheckedLayer {
-                name: layer.name.clone(),
-                right_um: layer.offset_um - half,
-                left_um: layer.offset_um + half,
-                bottom_um,
-                top_um,
-                allowable_strain: layer.allowable_strain_percent / 100.0,
-                allowable_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
-            });
+            judged.push(
+                CheckedLayer {
+                    name: layer.name.clone(),
+                    right_um: layer.offset_um - half,
+                    left_um: layer.offset_um + half,
+                    bottom_um,
+                    top_um,
+                    allowable_strain: layer.allowable_strain_percent / 100.0,
+                    allowable_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
+                    given_strain: layer.allowable_strain_percent / 100.0,
+                    given_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
+                    residual: [0.0; 2],
+                }
+                .with_residual(residual(Piece::Layer(i))),
+            );
             // A filler reaches the ribbon's edge here although its own layer may not.
             if let Some(filler) =
                 layer.sides.as_ref().and_then(|s| self.stack.layers.iter().find(|o| o.name == *s))
                 && self.layer_width_um(filler) < self.shape.width_um
             {
-                judged.push(CheckedLayer {
-                    name: format!("{} beside {}", filler.name, layer.name),
-                    right_um: -self.shape.width_um / 2.0,
-                    left_um: self.shape.width_um / 2.0,
-                    bottom_um,
-                    top_um,
-                    allowable_strain: filler.allowable_strain_percent / 100.0,
-                    allowable_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
-                });
+                judged.push(
+                    CheckedLayer {
+                        name: format!("{} beside {}", filler.name, layer.name),
+                        right_um: -self.shape.width_um / 2.0,
+                        left_um: self.shape.width_um / 2.0,
+                        bottom_um,
+                        top_um,
+                        allowable_strain: filler.allowable_strain_percent / 100.0,
+                        allowable_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
+                        given_strain: filler.allowable_strain_percent / 100.0,
+                        given_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
+                        residual: [0.0; 2],
+                    }
+                    .with_residual(residual(Piece::Beside(i))),
+                );
             }
             bottom_um = top_um;
         }

@@ -11,22 +11,23 @@ use crate::text::number;
 pub(crate) const LARGEST_MARGIN: f64 = 1e6;
 
 /// What a margin is made of.
-struct Check<'a> {
-    id: &'a str,
-    name: String,
-    value: Option<f64>,
-    limit: f64,
-    unit: &'a str,
-    more_is_better: bool,
-    place: Place,
-    model: String,
-    formula: &'a str,
-    source: &'a str,
-    why_absent: Option<String>,
+pub(crate) struct Check<'a> {
+    pub(crate) id: &'a str,
+    pub(crate) name: String,
+    pub(crate) value: Option<f64>,
+    pub(crate) limit: f64,
+    pub(crate) unit: &'a str,
+    pub(crate) more_is_better: bool,
+    pub(crate) place: Place,
+    pub(crate) model: String,
+    pub(crate) formula: &'a str,
+    pub(crate) source: &'a str,
+    pub(crate) why_absent: Option<String>,
 }
 
 impl Check<'_> {
-    fn margin(self) -> Margin {
+    /// The margin that it comes to.
+    pub(crate) fn margin(self) -> Margin {
         let margin = self.value.map(|value| {
             let ratio = if self.more_is_better { value / self.limit } else { self.limit / value.max(0.0) };
             // A vanishing value gives an endless margin; a negative one where more is better gives none.

@@ -7,11 +7,12 @@ use crate::caches::Caches;
 use crate::check::Checked;
 use crate::evaluate::{Deeper, solve};
 use crate::figures::{Layers, Strain};
-use crate::form::FormPoint;
+use crate::form::{FormPoint, RibbonPath};
 use crate::margin::margins;
 use crate::models::{Governing, ModelName};
 use crate::notes::notes;
 use crate::result::{Assessment, Margin, Note, Sensitivity, Severity, StretchPoint, Tier};
+use crate::strength::{Pull, Strength, add_answers};
 use crate::text::digits;
 
 /// Difference of the live estimate that is worth a note, dimensionless.
@@ -54,9 +55,10 @@ pub(crate) fn assemble(
     checked: &Checked,
     parts: LiveParts,
     governed: &Governed,
+    path: &RibbonPath,
     caches: &mut Caches,
 ) -> Result<Assessment, String> {
-    let LiveParts { mut assessment, mut evaluated, mut words, .. } = parts;
+    let LiveParts { mut assessment, mut evaluated, mut words, changes } = parts;
     let layers = Layers::of(checked);
     let live_used = evaluated.figures.strain.used.0;
     let strain = governed.peaks.judged(&layers);
@@ -86,6 +88,10 @@ pub(crate) fn assemble(
     for sensitivity in &governed.sensitivities {
         set_sensitivity(&mut list, sensitivity);
     }
+    let found = strength(checked, governed, path, caches);
+    let mut others = found.margins(checked);
+    add_answers(checked, &mut others, &changes, caches);
+    list.extend(others);
     assessment.margins = list;
     assessment.tier = Tier::Full;
     assessment.governing = Governing {
@@ -110,9 +116,32 @@ pub(crate) fn assemble(
     if difference.abs() > WORTH_A_NOTE {
         list.insert(0, difference_note(governed, difference));
     }
+    list.extend(found.notes(checked));
     assessment.notes = list;
+    assessment.wrap = found.wrap;
+    assessment.thermal = found.thermal;
+    assessment.life = found.life;
+    assessment.islands = found.islands;
+    assessment.trace = found.trace;
     judge(&mut assessment);
     Ok(assessment)
+}
+
+/// Wrap, oven, life, islands and trace by the strain of the governing model; by the live one where the duty list leaves the
+/// stretches that were solved.
+fn strength(checked: &Checked, governed: &Governed, path: &RibbonPath, caches: &mut Caches) -> Strength {
+    let peaks: Vec<[f64; 2]> = governed
+        .peaks
+        .layers
+        .iter()
+        .map(|p| [p.tension.strain.max(0.0), p.compression.strain.min(0.0)])
+        .collect();
+    let [low, high] = path.range().unwrap_or([0.0; 2]);
+    let cycles = checked.design().life.iter().flat_map(|life| &life.cycles);
+    let mut ends = cycles.flat_map(|c| [c.from_percent / 100.0, c.to_percent / 100.0]);
+    let mut pull =
+        if ends.all(|e| (low..=high).contains(&e)) { Pull::Path(path) } else { Pull::Live(caches) };
+    Strength::of(checked, &peaks, &mut pull)
 }
 
 fn set_places(checked: &Checked, governed: &Governed, strain: &Strain, words: &mut crate::evaluate::Words) {

@@ -99,7 +99,7 @@ pub(crate) fn problem<'a>(
         out,
         motion: motion(checked, stretch),
         // Counted as in mechanics: a positive curvature about the left normal bends the ribbon down.
-        curl_per_um: checked.design().support.curl_radius_um.map_or(0.0, |radius| -radius.recip()),
+        curl_per_um: checked.curl_per_um(),
     }
 }
 

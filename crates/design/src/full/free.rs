@@ -49,7 +49,7 @@ pub(super) fn free(
             return stays_flat(checked, plan, Some(&trouble), None, caches, keep_going);
         }
     };
-    let is_curled = checked.design().support.curl_radius_um.is_some();
+    let is_curled = checked.curl_per_um() != 0.0;
     if found.is_none() && !is_curled {
         return stays_flat(checked, plan, None, None, caches, keep_going);
     }

@@ -101,7 +101,7 @@ pub fn assess_full(
         let start = Start::of(&way.target.1);
         let (mut governed, path) = way.governs(checked, &said);
         governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
-        return Ok(Some(Full { assessment: assemble(checked, parts, &governed, caches)?, path }));
+        return Ok(Some(Full { assessment: assemble(checked, parts, &governed, &path, caches)?, path }));
     }
     let solution = flat::solve(checked, line, target, &mut caches.ribbon, None)?;
     parts.assessment.ribbon = Some(flat::result(checked, &solution, &cell));
@@ -119,7 +119,7 @@ pub fn assess_full(
     let start = Start::of(&way.target.1);
     let (mut governed, path) = way.governs(checked, &said);
     governed.sensitivities = answers(&parts, &governed, &start, caches, keep_going);
-    Ok(Some(Full { assessment: assemble(checked, parts, &governed, caches)?, path }))
+    Ok(Some(Full { assessment: assemble(checked, parts, &governed, &path, caches)?, path }))
 }
 
 /// A ribbon of so many periods that the live estimate has to do, and nearly does: its ends are far from most of it.
@@ -169,8 +169,8 @@ fn answers(
             _ => None,
         };
         list.push(Sensitivity {
-            path: change.path.to_owned(),
-            label: change.label.to_owned(),
+            path: change.path.clone(),
+            label: change.label.clone(),
             change_percent: change.percent,
             margin_change_percent,
         });

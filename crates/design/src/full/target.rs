@@ -66,7 +66,7 @@ pub(crate) fn strain_at_target(
         _ => None,
     };
     let planar = flat::solve_from(checked, line, target, &mut caches.ribbon, warm)?;
-    let is_curled = support.curl_radius_um.is_some();
+    let is_curled = checked.curl_per_um() != 0.0;
     let stays = !is_curled
         && SecondVariation::of(&planar, &out, 0.0, 1).map_err(|e| e.to_string())?.negative_modes() == 0;
     if may_leave && !stays {
