@@ -113,10 +113,8 @@ impl Section {
     /// ```
     pub fn torsion_un_um2(&self) -> Torsion {
         let rows = self.torsion_rows();
-        let is_close = |a_um: f64, b_um: f64| (a_um - b_um).abs() <= ROUNDING * self.width_um();
         let (right_um, left_um) = (rows[0].right_um(), rows[0].left_um());
-        let is_rectangle =
-            rows.iter().all(|row| is_close(row.right_um(), right_um) && is_close(row.left_um(), left_um));
+        let is_rectangle = self.is_rectangle(&rows);
         let series = |mean: usize| {
             let layers: Vec<_> = rows.iter().map(|row| (row.thickness_um, row.means_mpa()[mean])).collect();
             series::torsion(left_um - right_um, &layers)
@@ -142,6 +140,41 @@ impl Section {
             }
         }
         Torsion { value_un_um2: value, lower_un_um2: lower, upper_un_um2: upper, note }
+    }
+
+    /// Greatest shear strain at the middle of the width over twist, µm: γ is this times the angle of twist per length.
+    ///
+    /// The greatest over both faces and all interfaces. In a section of one material, at least as wide as thick, it is the
+    /// greatest of the whole section. In a laminate a soft layer may shear more at its edges, where it lets stiff layers slide.
+    /// `None` for sections other than layers of the full width.
+    ///
+    /// # Source
+    /// Saint-Venant's torsion, from the same series as [`Self::torsion_un_um2`].
+    ///
+    /// ```
+    /// use ogee_stack::{Layer, Section};
+    ///
+    /// // A thin strip has γ = t at its faces.
+    /// let strip = Section::new(40.0, vec![Layer::new("strip", 40.0, 2.0, 2000.0, 0.0).into()])?;
+    /// assert!((strip.twist_shear_um().unwrap_or_default() - 2.0).abs() < 1e-6);
+    /// # Ok::<(), ogee_stack::SectionError>(())
+    /// ```
+    pub fn twist_shear_um(&self) -> Option<f64> {
+        let rows = self.torsion_rows();
+        if !self.is_rectangle(&rows) || rows.iter().any(|row| row.pieces.len() > 1) {
+            return None;
+        }
+        let layers: Vec<_> = rows.iter().map(|row| (row.thickness_um, row.pieces[0].shear_mpa)).collect();
+        let shear_um = series::middle_shear_um(rows[0].left_um() - rows[0].right_um(), &layers);
+        Some(shear_um.into_iter().map(f64::abs).fold(0.0, f64::max))
+    }
+
+    /// Whether all rows begin and end at the same y.
+    fn is_rectangle(&self, rows: &[TorsionRow]) -> bool {
+        let is_close = |a_um: f64, b_um: f64| (a_um - b_um).abs() <= ROUNDING * self.width_um();
+        rows.iter().all(|row| {
+            is_close(row.right_um(), rows[0].right_um()) && is_close(row.left_um(), rows[0].left_um())
+        })
     }
 
     /// ν of the section as a whole, dimensionless: the mean of the pieces' ratios weighted with E·A.

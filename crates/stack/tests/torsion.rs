@@ -41,6 +41,36 @@ fn classical_rectangles() {
     assert_close(square, 0.1405770149 * 81.0 * 1000.0, 1e-8);
 }
 
+/// The same book: torque over the greatest shear stress and a b².
+#[test]
+fn classical_shear() {
+    let table = [(1.0, 0.208), (1.5, 0.231), (2.0, 0.246), (3.0, 0.267), (5.0, 0.291), (10.0, 0.312)];
+    for (ratio, factor) in table {
+        let section = layers(2.0 * ratio, &[(2.0, 2000.0, 0.0)]);
+        let torque_per_twist = section.torsion_un_um2().value_un_um2;
+        let stress_per_twist = 1000.0 * section.twist_shear_um().expect("one layer");
+        assert_close(torque_per_twist / (stress_per_twist * 8.0 * ratio), factor, 3e-3);
+    }
+    // τ_max of a square is 0.675314 G θ a.
+    assert_close(layers(2.0, &[(2.0, 2000.0, 0.0)]).twist_shear_um().expect("one layer"), 1.350629, 1e-6);
+}
+
+/// Far from its edges a laminate shears as a plate: γ is twice the height over the middle of the stiffness.
+#[test]
+fn shear_of_a_wide_laminate() {
+    let wide = layers(1000.0, &[(4.0, 2000.0, 0.0), (1.0, 40_000.0, 0.0)]);
+    let middle = (4.0 * 2.0 + 20.0 * 4.5) / 24.0;
+    assert_close(wide.twist_shear_um().expect("full-width layers"), 2.0 * middle, 1e-6);
+    // Splitting a layer changes nothing.
+    let whole = layers(7.0, &[(4.0, 2000.0, 0.3), (1.0, 9000.0, 0.2)]);
+    let split = layers(7.0, &[(1.5, 2000.0, 0.3), (2.5, 2000.0, 0.3), (1.0, 9000.0, 0.2)]);
+    let (whole, split) = (whole.twist_shear_um(), split.twist_shear_um());
+    assert_close(whole.expect("full-width layers"), split.expect("full-width layers"), 1e-9);
+    let narrow = Row::open(Layer::new("core", 3.0, 1.0, 2000.0, 0.3));
+    let base = Row::open(Layer::new("base", 7.0, 1.0, 2000.0, 0.3));
+    assert_eq!(Section::new(7.0, vec![base, narrow]).expect("sound").twist_shear_um(), None);
+}
+
 #[test]
 fn thin_strips_are_plates() {
     // J → a b³/3 (1 − 0.63025 b/a)

@@ -15,6 +15,8 @@ pub enum AllowableRule {
     WeibullAndStaticFatigue,
     /// Ductile metal under cycles.
     StrainLife,
+    /// Metal foil under cycles.
+    FoilDuctility,
     /// Ductile metal that has to stay elastic.
     YieldOnly,
     /// Glassy polymer under cycles: half its yield strain.
@@ -29,6 +31,7 @@ impl fmt::Display for AllowableRule {
             Self::Given => "given",
             Self::WeibullAndStaticFatigue => "Weibull strength and static fatigue, the smaller",
             Self::StrainLife => "strain-life law of the metal",
+            Self::FoilDuctility => "foil ductility law of the metal",
             Self::YieldOnly => "yield strain",
             Self::HalfYield => "half the yield strain, for cycles (rule of thumb)",
             Self::ThirdOfFailure => "a third of the failure strain (rule of thumb)",
@@ -125,6 +128,20 @@ impl Allowable {
         Ok(Self { strain, rule: AllowableRule::StrainLife })
     }
 
+    /// A metal foil cycled between rest and its peak: the range.
+    ///
+    /// * `strain_range`: for the wanted number of cycles, from
+    ///   [`FoilDuctility::strain_range`](crate::FoilDuctility::strain_range), dimensionless.
+    ///
+    /// # Errors
+    /// A range that is not finite or not above 0.
+    pub fn foil_ductility(strain_range: f64) -> Result<Self, LifeError> {
+        Ok(Self {
+            strain: LifeField::StrainRange.above(strain_range, 0.0)?,
+            rule: AllowableRule::FoilDuctility,
+        })
+    }
+
     /// A ductile metal that has to stay elastic.
     ///
     /// * `yield_strain`: dimensionless, above 0.
@@ -182,6 +199,7 @@ mod tests {
         let thirds = Allowable::third_of_failure(1.2).expect("sound");
         assert!((thirds.strain - 0.4).abs() < 1e-15);
         assert_eq!(Allowable::strain_life(0.002).expect("sound").strain, 0.004);
+        assert_eq!(Allowable::foil_ductility(0.004).expect("sound").strain, 0.004);
         assert_eq!(Allowable::yield_only(0.001).expect("sound").strain, 0.001);
         let message = Allowable::given(0.0).expect_err("no strain").to_string();
         assert_eq!(message, "allowable strain is 0; it must be above 0");

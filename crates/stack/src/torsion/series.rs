@@ -25,6 +25,10 @@ const BEYOND: f64 = 40.0;
 const FAR: f64 = 40.0;
 /// Greatest w/t of the series; cancellation takes (kt)² of the digits.
 const WIDEST: f64 = 1e4;
+/// Widths above this many thicknesses make no difference to the middle.
+const MIDDLE_SEES: f64 = 50.0;
+/// Terms of the shear strain, at the least.
+const LEAST_TERMS: u32 = 2001;
 /// Gauss points and weights on 0..1.
 const GAUSS: [(f64, f64); 4] = [
     (0.069_431_844_202_973_71, 0.173_927_422_568_726_93),
@@ -65,10 +69,30 @@ fn sum(width_um: f64, layers: &[(f64, f64)]) -> f64 {
     total + 32.0 * width_um.powi(3) / PI.powi(4) * stiffness / (6.0 * from.powi(3))
 }
 
-/// Term n; `work` keeps (elimination factor, value) of the interfaces.
+/// Term n of GJ; `work` is for [`interfaces`].
 fn term_of(n: f64, width_um: f64, layers: &[(f64, f64)], work: &mut Vec<(f64, f64)>) -> f64 {
     let k = n * PI / width_um;
-    let particular = |shear_mpa: f64| 8.0 * shear_mpa / (n * PI * k * k);
+    interfaces(n, k, layers, work);
+    let mut below = 0.0;
+    let mut integral = 0.0;
+    for (i, &(thickness_um, shear_mpa)) in layers.iter().enumerate() {
+        // The face above the uppermost layer is at zero, as the one below the lowest.
+        let above = work.get(i).map_or(0.0, |interface| interface.1);
+        let p = particular(n, k, shear_mpa);
+        integral +=
+            p * thickness_um + (below + above - 2.0 * p) * Hyperbolic::new(k * thickness_um).tanh_half / k;
+        below = above;
+    }
+    4.0 * width_um / (n * PI) * integral
+}
+
+/// `P_i` of term n.
+fn particular(n: f64, k: f64, shear_mpa: f64) -> f64 {
+    8.0 * shear_mpa / (n * PI * k * k)
+}
+
+/// Term n at the interfaces: `work` then holds (elimination factor, value) of each.
+fn interfaces(n: f64, k: f64, layers: &[(f64, f64)], work: &mut Vec<(f64, f64)>) {
     work.clear();
     // Thomas' algorithm over the interfaces; `across` is the coupling to the one before.
     let mut across = 0.0;
@@ -80,26 +104,50 @@ fn term_of(n: f64, width_um: f64, layers: &[(f64, f64)], work: &mut Vec<(f64, f6
         let (factor, before) = work.last().copied().unwrap_or((0.0, 0.0));
         let next = upper.0.csch / upper.1;
         let diagonal = lower.0.coth / lower.1 + upper.0.coth / upper.1 - across * factor;
-        let load = particular(lower.1) * lower.0.tanh_half / lower.1
-            + particular(upper.1) * upper.0.tanh_half / upper.1
+        let load = particular(n, k, lower.1) * lower.0.tanh_half / lower.1
+            + particular(n, k, upper.1) * upper.0.tanh_half / upper.1
             + across * before;
         work.push((next / diagonal, load / diagonal));
         across = next;
     }
     let mut above = 0.0;
-    let mut integral = 0.0;
-    for (i, &(thickness_um, shear_mpa)) in layers.iter().enumerate().rev() {
-        let below = match i.checked_sub(1) {
-            // The uppermost interface has no next one: the face above it is at zero.
-            Some(j) => work[j].1 + work[j].0 * above,
-            None => 0.0,
-        };
-        let p = particular(shear_mpa);
-        integral +=
-            p * thickness_um + (below + above - 2.0 * p) * Hyperbolic::new(k * thickness_um).tanh_half / k;
-        above = below;
+    for interface in work.iter_mut().rev() {
+        interface.1 += interface.0 * above;
+        above = interface.1;
     }
-    4.0 * width_um / (n * PI) * integral
+}
+
+/// Shear strain over twist at the middle of the width, µm: at the bottom face, the interfaces and the top face.
+///
+/// (∂φ/∂z)/G at v = w/2, where term n carries the sign (−1)^((n−1)/2). The terms then alternate and fall as n⁻²; the last
+/// one counts half.
+pub(super) fn middle_shear_um(width_um: f64, layers: &[(f64, f64)]) -> Vec<f64> {
+    let thickness_um: f64 = layers.iter().map(|layer| layer.0).sum();
+    // The middle of a wide strip does not see its edges.
+    let width_um = width_um.min(MIDDLE_SEES * thickness_um);
+    let last = ((BEYOND * width_um / thickness_um) as u32 | 1).max(LEAST_TERMS);
+    let mut shear_um = vec![0.0; layers.len() + 1];
+    let mut work = Vec::with_capacity(layers.len());
+    let mut sign = 1.0;
+    for n in (1..=last).step_by(2) {
+        let weight = if n == last { 0.5 * sign } else { sign };
+        let k = f64::from(n) * PI / width_um;
+        interfaces(f64::from(n), k, layers, &mut work);
+        let mut below = 0.0;
+        for (i, &(thickness_um, shear_mpa)) in layers.iter().enumerate() {
+            let above = work.get(i).map_or(0.0, |interface| interface.1);
+            let p = particular(f64::from(n), k, shear_mpa);
+            let Hyperbolic { csch, coth, .. } = Hyperbolic::new(k * thickness_um);
+            if i == 0 {
+                shear_um[0] += weight * k / shear_mpa * ((above - p) * csch - (below - p) * coth);
+            }
+            // Continuous across an interface: the layer below it tells.
+            shear_um[i + 1] += weight * k / shear_mpa * ((above - p) * coth - (below - p) * csch);
+            below = above;
+        }
+        sign = -sign;
+    }
+    shear_um
 }
 
 /// Functions of x = kt.
