@@ -2,13 +2,25 @@
 
 use crate::document::{Design, Process, StackLayer, StepName};
 use crate::fault::Fault;
+use crate::library::{find_material, material_faults};
 use crate::text::number;
 
 impl Design {
     /// Faults of everything beyond shape, section, support and light.
     pub(crate) fn strength_faults(&self, faults: &mut Vec<Fault>) {
+        faults.extend(material_faults(&self.materials));
         for (i, layer) in self.stack.layers.iter().enumerate() {
             layer_faults(i, layer, faults);
+            if let Some(id) = &layer.material_id
+                && find_material(id, &self.materials).is_none()
+            {
+                let path = format!("stack.layers[{i}].material_id");
+                faults.push(Fault::new(
+                    path,
+                    id,
+                    "neither the library nor `materials` has a material of this id",
+                ));
+            }
         }
         self.trace_faults(faults);
         if let Some(process) = &self.process {

@@ -13,7 +13,7 @@ use crate::text::number;
 const NONE: &str = "none";
 
 /// Fields that hold a word or a text, with `[]` for the layer.
-const WORD_FIELDS: [&str; 19] = [
+const WORD_FIELDS: [&str; 20] = [
     "name",
     "notes",
     "invented",
@@ -24,6 +24,7 @@ const WORD_FIELDS: [&str; 19] = [
     "support.elastomer.base",
     "stack.layers[].name",
     "stack.layers[].material",
+    "stack.layers[].material_id",
     "stack.layers[].sides",
     "light.core",
     "light.polarisation",
@@ -155,6 +156,9 @@ impl Design {
                         self.follow_name(&old, text);
                     }
                     ("material", Some(layer)) => text.clone_into(&mut layer.material),
+                    ("material_id", Some(layer)) => {
+                        layer.material_id = (text != NONE).then(|| text.to_owned());
+                    }
                     ("sides", Some(layer)) => layer.sides = (text != NONE).then(|| text.to_owned()),
                     _ => return Err(self.nowhere(path, text)),
                 }

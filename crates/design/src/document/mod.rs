@@ -14,6 +14,7 @@ pub use strength::{Brittle, FoilData, StrainLifeData};
 pub use trace::Trace;
 pub use wrap::{FaceName, WrapDuty};
 
+use crate::library::{Material, MaterialClass, find_material};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -44,6 +45,9 @@ pub struct Design {
     pub shape: Shape,
     /// The layers, bottom to top.
     pub stack: Stack,
+    /// Own materials, in the form of the library; they go before those of the library with the same id.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<Material>,
     /// How the ribbon is held between its islands; free where absent.
     #[serde(default, skip_serializing_if = "Support::is_default")]
     pub support: Support,
@@ -177,6 +181,9 @@ pub struct StackLayer {
     pub name: String,
     /// Material, in words.
     pub material: String,
+    /// Id of the material of the library, or of `materials`, from which its values come; free values where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material_id: Option<String>,
     /// Thickness, µm.
     pub thickness_um: f64,
     /// Width, µm; the ribbon's width where absent.
@@ -220,12 +227,21 @@ pub struct StackLayer {
     pub foil: Option<FoilData>,
 }
 
+impl Design {
+    /// The class of a layer's material, where its `material_id` names one.
+    pub fn class_of(&self, layer: &StackLayer) -> Option<MaterialClass> {
+        let id = layer.material_id.as_ref()?;
+        find_material(id, &self.materials).map(|found| found.material.class)
+    }
+}
+
 impl StackLayer {
     /// A plain full-width layer of 5 µm of a stiff polymer, to be changed.
     pub fn plain(name: impl Into<String>) -> Self {
         Self {
             name: name.into(),
             material: "material".to_owned(),
+            material_id: None,
             thickness_um: 5.0,
             width_um: None,
             offset_um: 0.0,

@@ -5,6 +5,7 @@ use super::result::{LifeBlock, LifeLayer, LifeResult};
 use super::wrap;
 use crate::check::{Checked, CheckedLayer};
 use crate::document::{Brittle, Life, StackLayer};
+use crate::library::MaterialClass;
 use crate::places;
 use crate::result::Place;
 use ogee_stack::{
@@ -44,6 +45,11 @@ pub(crate) fn result(
         }
         if let Some(brittle) = &layer.brittle {
             layers.push(case.brittle(brittle).map_err(|e| e.to_string())?);
+        }
+        if design.class_of(layer) == Some(MaterialClass::GlassyPolymer)
+            && let Some(yield_percent) = layer.yield_strain_percent
+        {
+            layers.push(case.polymer(yield_percent / 100.0));
         }
     }
     let damage = layers.iter().filter_map(|l| l.damage).reduce(f64::max);
@@ -176,18 +182,39 @@ impl LayerCase<'_> {
         }
         let rule = if self.layer.foil.is_some() { "foil ductility" } else { "strain-life" };
         Ok(LifeLayer {
-            name: self.layer.name.clone(),
-            rule: format!("{rule}, Miner's sum"),
             place: place.0,
             blocks,
             damage: Some(miner_damage(duty)?),
-            stress_mpa: None,
-            stressed_length_um: None,
-            survival_percent: None,
-            allowed_stress_mpa: None,
-            share_of_proof: None,
-            allowed_share_of_proof: None,
+            ..LifeLayer::of(&self.layer.name, &format!("{rule}, Miner's sum"))
         })
+    }
+
+    /// A glassy polymer: half its yield strain may be cycled.
+    fn polymer(&self, yield_strain: f64) -> LifeLayer {
+        let mut greatest = 0.0_f64;
+        let mut place = Place::default();
+        let mut blocks = Vec::new();
+        for ends in self.ends {
+            let worst = self.worst(ends);
+            let mean = worst.mean + self.residual();
+            let peak = mean.abs() + worst.amplitude;
+            if peak > greatest {
+                (greatest, place) = (peak, self.place(ends, &worst));
+            }
+            blocks.push(LifeBlock {
+                amplitude_percent: 100.0 * worst.amplitude,
+                mean_percent: 100.0 * mean,
+                cycles: None,
+                damage: None,
+            });
+        }
+        LifeLayer {
+            place,
+            blocks,
+            cycled_strain_percent: Some(100.0 * greatest),
+            allowed_cycled_percent: Some(50.0 * yield_strain),
+            ..LifeLayer::of(&self.layer.name, "half the yield strain, cycled (rule of thumb)")
+        }
     }
 
     /// Mean stress of a metal's cycle, `MPa`: plastic flow takes it off where the amplitude is beyond yield.
@@ -255,18 +282,17 @@ impl LayerCase<'_> {
             }
             _ => (None, None),
         };
+        let rule = if share.is_some() { "Weibull and slow crack growth" } else { "Weibull" };
         Ok(LifeLayer {
-            name: self.layer.name.clone(),
-            rule: if share.is_some() { "Weibull and slow crack growth" } else { "Weibull" }.to_owned(),
             place,
             blocks,
-            damage: None,
             stress_mpa: Some(stress),
             stressed_length_um: Some(stressed_um),
             survival_percent: Some(100.0 * (1.0 - probability)),
             allowed_stress_mpa: allowed,
             share_of_proof: share,
             allowed_share_of_proof: allowed_share,
+            ..LifeLayer::of(&self.layer.name, rule)
         })
     }
 
@@ -300,7 +326,10 @@ impl LayerCase<'_> {
 fn validity(layers: &[StackLayer], results: &[LifeLayer]) -> Vec<String> {
     let mut words = Vec::new();
     if results.is_empty() {
-        words.push("no layer has data of its strength: give `brittle`, `strain_life` or `foil`".to_owned());
+        words.push(
+            "no layer has data of its strength: give `brittle`, `strain_life` or `foil`, or a polymer with its yield strain"
+                .to_owned(),
+        );
     }
     if results.iter().any(|l| l.damage.is_some()) {
         words.push(

@@ -242,6 +242,26 @@ fn life_margins(checked: &Checked, found: &Strength, list: &mut Vec<Margin>) {
             .margin(),
         );
     }
+    let cycled =
+        result.layers.iter().filter_map(|l| Some((l, l.cycled_strain_percent?, l.allowed_cycled_percent?)));
+    if let Some((layer, strain, allowed)) = cycled.max_by(|a, b| (a.1 / a.2).total_cmp(&(b.1 / b.2))) {
+        list.push(
+            Check {
+                id: "cycled-polymer",
+                name: "Cycled polymer".to_owned(),
+                value: Some(strain),
+                limit: allowed,
+                unit: "%",
+                more_is_better: false,
+                place: layer.place.clone(),
+                model: result.model.clone(),
+                formula: "half the yield strain ÷ greatest strain of the cycles, that of the process included",
+                source: "rule of thumb for glassy polymers that are cycled (common practice, no source)",
+                why_absent: None,
+            }
+            .margin(),
+        );
+    }
     if let Some(damage) = result.damage {
         let layer = result.layers.iter().find(|l| l.damage == Some(damage));
         list.push(

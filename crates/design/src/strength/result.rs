@@ -245,6 +245,31 @@ pub struct LifeLayer {
     pub share_of_proof: Option<f64>,
     /// What that share may be for the time under stress (rule of thumb).
     pub allowed_share_of_proof: Option<f64>,
+    /// Greatest strain of the cycles, residual strain included, %; glassy polymers only.
+    pub cycled_strain_percent: Option<f64>,
+    /// Half the yield strain, which may be cycled (rule of thumb), %; glassy polymers only.
+    pub allowed_cycled_percent: Option<f64>,
+}
+
+impl LifeLayer {
+    /// A layer of which nothing is known yet but the rule.
+    pub(crate) fn of(name: &str, rule: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            rule: rule.to_owned(),
+            place: Place::default(),
+            blocks: Vec::new(),
+            damage: None,
+            stress_mpa: None,
+            stressed_length_um: None,
+            survival_percent: None,
+            allowed_stress_mpa: None,
+            share_of_proof: None,
+            allowed_share_of_proof: None,
+            cycled_strain_percent: None,
+            allowed_cycled_percent: None,
+        }
+    }
 }
 
 /// What one block of cycles does to a layer.
