@@ -189,7 +189,7 @@ impl fmt::Display for Uncovered {
 /// Drive and toughness of a channel crack.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CrackNumbers {
-    /// Z, dimensionless; 3 to 5 % uncertain for the unknown β, and as its source says.
+    /// Z, dimensionless; uncertain by 3 to 7 % as Poisson's ratios have it, see [`crack_factor`].
     pub factor: f64,
     /// G = Z σ² h/E*_f, µN/µm (= J/m²).
     pub driving_un_per_um: f64,
