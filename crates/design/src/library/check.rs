@@ -46,7 +46,8 @@ impl Triple {
         if !is_possible {
             return;
         }
-        let (least, greatest) = (self.min.unwrap_or(self.typical), self.max.unwrap_or(self.typical));
+        // An end that is not given bounds nothing.
+        let (least, greatest) = (self.min.unwrap_or(limits[0]), self.max.unwrap_or(limits[1]));
         if least > greatest {
             let message = format!("the least value is above the greatest of {}{unit}", number(greatest));
             faults.push(Fault::new(format!("{path}.min"), number(least), message));
