@@ -1,7 +1,9 @@
 //! Layered sections against an independent integration and against a prism with its Poisson mismatch kept.
 
-use ogee_stack::{Filler, Layer, ModulusKind, Row, Section, SectionStrain};
+use ogee_stack::{Filler, Layer, ModulusKind, Rectangle, Row, Section, SectionStrain, TorsionNote};
 use ogee_tests::{Case, Checks, Tolerance, table};
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use serde::Deserialize;
 use serde_json::Value;
 
@@ -86,6 +88,7 @@ fn check(case: &Case, checks: &mut Checks<'_>) {
     checks.number("moment_out_un_um", loads.moment_out_un_um);
     checks.number("moment_in_un_um", loads.moment_in_un_um);
     check_strains(case, checks, &section, &state);
+    check_torsion(case, checks, &section);
 
     if let Some(rest_per_um) = case.maybe_number("rest_curvature_in_per_um") {
         let curved = section.curved_stiffness(rest_per_um).expect("the bend is wider than the ribbon");
@@ -93,6 +96,25 @@ fn check(case: &Case, checks: &mut Checks<'_>) {
         checks.number("curved_a1_un_um", curved.a1_un_um);
         checks.number("curved_a2_un_um2", curved.a2_un_um2);
     }
+}
+
+/// GJ, its place in the bracket of two complementary finite-element forms, and its own range of accuracy.
+fn check_torsion(case: &Case, checks: &mut Checks<'_>, section: &Section) {
+    let torsion = section.torsion_un_um2();
+    let value = torsion.value_un_um2;
+    checks.number("gj_un_um2", value);
+    checks.number_if_expected("gj_series_un_um2", value);
+    let bracket: Vec<f64> = list(&case.expected["gj_bracket_un_um2"]);
+    let slack = case.tolerance("gj_bracket_un_um2").expect("the table gives one").relative;
+    checks.covers("gj_bracket_un_um2");
+    checks.that(
+        "gj inside the bracket",
+        value > bracket[0] * (1.0 - slack) && value < bracket[1] * (1.0 + slack),
+    );
+    checks.that(
+        "gj's own range meets the bracket",
+        torsion.lower_un_um2 <= bracket[1] && bracket[0] <= torsion.upper_un_um2,
+    );
 }
 
 fn check_strains(case: &Case, checks: &mut Checks<'_>, section: &Section, state: &SectionStrain) {
@@ -186,4 +208,133 @@ fn strips_sum_to_the_section() {
         checks.near("EI of the strips", ei, section.ei_in_plane_un_um2(), tolerance);
     });
     assert_eq!(symmetric, 12);
+}
+
+/// A row of a random section: its layer's thickness, modulus and Poisson's ratio, its share of the ribbon's width, and the
+/// modulus of the filler beside it.
+type RandomRow = ((f64, f64, f64), f64, Option<f64>);
+
+/// One to four rows, some narrow, some filled at their sides, on a ribbon of unit width.
+fn rows() -> impl Strategy<Value = Vec<RandomRow>> {
+    let layer = (0.02..0.3_f64, 1.0..5.4_f64, 0.0..0.49_f64);
+    let row = (layer, prop_oneof![Just(1.0), 0.2..1.0_f64], prop::option::of(1.0..5.4_f64));
+    prop::collection::vec(row, 1..5)
+}
+
+/// The section of these rows, every length and every modulus times a factor.
+fn random_section(rows: &[RandomRow], length_um: f64, stiff: f64) -> Section {
+    let rows = rows
+        .iter()
+        .map(|&((thickness, modulus, poisson), share, filler)| {
+            let modulus_mpa = |exponent: f64| stiff * 10_f64.powf(exponent);
+            let core =
+                Layer::new("core", share * length_um, thickness * length_um, modulus_mpa(modulus), poisson);
+            match filler {
+                Some(filler) => Row::filled(core, Filler::new("side", modulus_mpa(filler), 0.3)),
+                None => Row::open(core),
+            }
+        })
+        .collect();
+    Section::new(length_um, rows).expect("the section is sound")
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 48,
+        rng_seed: RngSeed::Fixed(20),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    /// Lengths times s: EA times s², EI and GJ times s⁴; moduli times a factor: all times it.
+    #[test]
+    fn stiffness_scales(rows in rows(), length in 0.1..100.0_f64, stiff in 0.01..100.0_f64) {
+        let (one, other) = (random_section(&rows, 1.0, 1.0), random_section(&rows, length, stiff));
+        let twist = one.torsion_un_um2();
+        // The lines of the grid may differ by rounding: twice its documented error.
+        let of_twist = if twist.note == TorsionNote::Exact { 1e-9 } else { 4e-4 };
+        let pairs = [
+            (one.ea_un(), other.ea_un(), 2, 1e-12),
+            (one.ei_out_of_plane_un_um2(), other.ei_out_of_plane_un_um2(), 4, 1e-12),
+            (one.ei_in_plane_un_um2(), other.ei_in_plane_un_um2(), 4, 1e-12),
+            (twist.value_un_um2, other.torsion_un_um2().value_un_um2, 4, of_twist),
+        ];
+        for (one, other, power, tolerance) in pairs {
+            let ratio = other / (one * stiff * length.powi(power));
+            prop_assert!((ratio - 1.0).abs() < tolerance, "{} {}: {}", one, other, ratio);
+        }
+    }
+
+    /// GJ is below that of a section that keeps its shape, ∫G(y² + z²) about the point where that is least.
+    #[test]
+    fn torsion_is_below_the_polar_bound(rows in rows()) {
+        let section = random_section(&rows, 10.0, 1.0);
+        let shear = |r: &Rectangle| 0.5 * r.modulus_mpa / (1.0 + r.poisson) * r.area_um2();
+        let (mut sum, mut y, mut z) = (0.0, 0.0, 0.0);
+        for r in section.rectangles() {
+            sum += shear(r);
+            y += shear(r) * r.middle_y_um();
+            z += shear(r) * r.middle_z_um();
+        }
+        let polar: f64 = section
+            .rectangles()
+            .iter()
+            .map(|r| {
+                let own = (r.width_um().powi(2) + r.thickness_um().powi(2)) / 12.0;
+                shear(r) * (own + (r.middle_y_um() - y / sum).powi(2) + (r.middle_z_um() - z / sum).powi(2))
+            })
+            .sum();
+        let torsion = section.torsion_un_um2();
+        prop_assert!(torsion.value_un_um2 < polar, "{:?} {}", torsion, polar);
+        prop_assert!(torsion.lower_un_um2 > 0.0 && torsion.lower_un_um2 <= torsion.upper_un_um2);
+    }
+
+    /// A row cut in two changes nothing; upside down, the neutral plane is mirrored and all else stays.
+    #[test]
+    fn cut_and_turned_sections_stay(rows in rows(), which in 0..4_usize, share in 0.2..0.8_f64) {
+        let which = which % rows.len();
+        let mut cut = rows.clone();
+        let thickness = rows[which].0.0;
+        cut[which].0.0 = share * thickness;
+        cut.insert(which + 1, rows[which]);
+        cut[which + 1].0.0 = (1.0 - share) * thickness;
+        let turned: Vec<RandomRow> = rows.iter().rev().copied().collect();
+        let [one, cut, turned] = [&rows, &cut, &turned].map(|rows| random_section(rows, 10.0, 1.0));
+        let close = |a: f64, b: f64, tolerance: f64| (a / b - 1.0).abs() < tolerance;
+        prop_assert!(close(cut.neutral_plane_um(), one.neutral_plane_um(), 1e-11));
+        prop_assert!(close(turned.thickness_um() - turned.neutral_plane_um(), one.neutral_plane_um(), 1e-9));
+        for other in [&cut, &turned] {
+            prop_assert!(close(other.ea_un(), one.ea_un(), 1e-12));
+            prop_assert!(close(other.ei_out_of_plane_un_um2(), one.ei_out_of_plane_un_um2(), 1e-9));
+            prop_assert!(close(other.ei_in_plane_un_um2(), one.ei_in_plane_un_um2(), 1e-12));
+            let [torsion, own] = [other, &one].map(Section::torsion_un_um2);
+            let tolerance = if own.note == TorsionNote::Exact { 1e-5 } else { 5e-3 };
+            prop_assert!(
+                close(torsion.value_un_um2, own.value_un_um2, tolerance),
+                "{:?} {:?}", torsion, own
+            );
+        }
+        // Plies keep EA and the neutral plane.
+        let plies = one.plies();
+        let (mut ea, mut ea_z, mut z_um) = (0.0, 0.0, 0.0);
+        for ply in &plies {
+            let stiffness = ply.modulus_mpa * ply.thickness_um * one.width_um();
+            ea += stiffness;
+            ea_z += stiffness * (z_um + 0.5 * ply.thickness_um);
+            z_um += ply.thickness_um;
+        }
+        prop_assert!(close(ea, one.ea_un(), 1e-12) && close(ea_z / ea, one.neutral_plane_um(), 1e-12));
+    }
+
+    /// From wide to narrow, the stiffness against bending stays between the bounds and falls; the energy's is the lower.
+    #[test]
+    fn bending_lies_between_beam_and_plate(rows in rows(), radius in 1.0..1e6_f64) {
+        let section = random_section(&rows, 10.0, 1.0);
+        let bent = section.bending_stiffness_at_radius(radius).expect("a sound radius");
+        let slack = 1e-12 * bent.plate_un_um2;
+        prop_assert!(bent.beam_un_um2 - slack <= bent.energy_un_um2 && bent.energy_un_um2 <= bent.ei_un_um2 + slack);
+        prop_assert!(bent.ei_un_um2 <= bent.plate_un_um2 + slack);
+        let straighter = section.bending_stiffness_at_radius(2.0 * radius).expect("a sound radius");
+        prop_assert!(straighter.energy_un_um2 <= bent.energy_un_um2 + slack);
+    }
 }
