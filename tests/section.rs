@@ -143,46 +143,6 @@ fn sections_of_the_table() {
     table("section").check("", 13, check);
 }
 
-/// A film on a foil of one plane-strain modulus ratio, one unit wide and one thick.
-fn film_on_foil(foil_um: f64, film_um: f64, modulus_ratio: f64) -> Section {
-    const FOIL_MPA: f64 = 1000.0;
-    let foil = Row::open(Layer::new("foil", 1.0, foil_um, FOIL_MPA, 0.3));
-    let film = Row::open(Layer::new("film", 1.0, film_um, modulus_ratio * FOIL_MPA, 0.3));
-    Section::new(1.0, vec![foil, film]).expect("a sound section")
-}
-
-#[test]
-fn published_film_on_foil() {
-    table("published_section").check("film-on-foil", 5, |case, checks| {
-        let film_um = case.number("thickness_ratio");
-        let section = film_on_foil(1.0, film_um, case.number("modulus_ratio"));
-        let bent = SectionStrain { curvature_out_per_um: 1e-3, ..SectionStrain::default() };
-        let outer = section.strain_at(&bent, 0.0, section.thickness_um());
-        let of_one_material = 1e-3 * (1.0 + film_um) / 2.0;
-        checks.number("film_strain_over_top_strain", outer / of_one_material);
-    });
-}
-
-#[test]
-fn published_cap_puts_the_film_in_the_neutral_plane() {
-    table("published_section").check("neutral-plane-cap", 1, |case, checks| {
-        // With substrate over cap at the published ratio, their interface is the neutral plane of the two.
-        let ratio = case.expected_number("substrate_over_cap_thickness").expect("the table holds it");
-        let section = film_on_foil(ratio, 1.0, case.number("modulus_ratio"));
-        checks.covers("substrate_over_cap_thickness");
-        let tolerance = case.tolerance("substrate_over_cap_thickness").expect("the table holds it");
-        checks.near("neutral plane over substrate", section.neutral_plane_um() / ratio, 1.0, tolerance);
-        // A cap of another thickness leaves it elsewhere, so that the comparison above says something.
-        let thicker = film_on_foil(ratio, 1.1, case.number("modulus_ratio"));
-        checks.that("a thicker cap moves it", (thicker.neutral_plane_um() / ratio - 1.0).abs() > 0.01);
-    });
-}
-
-#[test]
-fn every_published_section_is_run() {
-    table("published_section").check_kinds(&["film-on-foil", "neutral-plane-cap"]);
-}
-
 /// The strips handed to the planar solver carry the section's stiffness, for every symmetric section of the table.
 #[test]
 fn strips_sum_to_the_section() {
