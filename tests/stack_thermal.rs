@@ -225,6 +225,67 @@ fn wrinkles_of_the_table() {
     });
 }
 
+/// A film on a base of thickness 1, both with a Poisson's ratio of 0; `ratio` is that of their moduli.
+fn pair(thickness_ratio: f64, ratio: f64, cte_per_k: f64) -> [Film; 2] {
+    let film = |name: &str, bottom_um, top_um, modulus_mpa, cte_per_k| Film {
+        name: name.to_owned(),
+        bottom_um,
+        top_um,
+        share: 1.0,
+        modulus_mpa,
+        poisson: 0.0,
+        cte_per_k,
+    };
+    [film("base", -1.0, 0.0, 1000.0, 0.0), film("film", 0.0, thickness_ratio, 1000.0 * ratio, cte_per_k)]
+}
+
+fn deposited(films: &[Film], modulus: FilmModulus, intrinsic_mpa: f64) -> History {
+    let deposit = |film, intrinsic_mpa| Step::Deposit {
+        films: vec![Birth { film, intrinsic_mpa }],
+        temperature_c: 20.0,
+    };
+    run(films, modulus, &[deposit(0, 0.0), deposit(1, intrinsic_mpa)]).expect("a sound process")
+}
+
+#[test]
+fn published_bimetals() {
+    table("stack_thermal").check("published-bimetal", 3, |case, checks| {
+        let films = pair(1.0, 1.0 / case.number("modulus_ratio"), 1e-5);
+        let (change_k, height_um, key) = (100.0, 2.0, "curvature_times_thickness_over_mismatch");
+        let closed = bimetal_curvature_per_um(&films[0], &films[1], change_k).expect("sound layers");
+        checks.number(key, closed * height_um / 1e-3);
+        let history = deposited(&films, FilmModulus::Beam, 0.0);
+        let state = history.state_at(1, 20.0 + change_k).expect("a sound temperature");
+        checks.number(key, state.curvature_per_um * height_um / 1e-3);
+    });
+}
+
+#[test]
+fn published_corrections_of_the_thin_film() {
+    table("stack_thermal").check("published-stoney", 4, |case, checks| {
+        let films = pair(case.number("thickness_ratio"), case.number("modulus_ratio"), 0.0);
+        let history = deposited(&films, FilmModulus::Biaxial, 2.0);
+        let film_um = films[1].thickness_um();
+        let read_mpa = stoney_stress_mpa(&films[0], film_um, history.states[1].curvature_per_um);
+        checks.number("curvature_over_stoney_curvature", read_mpa.expect("a sound base") / 2.0);
+    });
+}
+
+#[test]
+fn published_cracks() {
+    table("stack_thermal").check("published-factor", 1, |case, checks| {
+        let factor = |&alpha: &f64| crack_factor(alpha).expect("within the range");
+        checks.numbers("z_factor", &case.numbers("alpha").iter().map(factor).collect::<Vec<_>>());
+    });
+    table("stack_thermal").check("published-debond", 1, |case, checks| {
+        let films = pair(case.number("thickness_ratio"), 1.0, 0.0);
+        let history = deposited(&films, FilmModulus::PlaneStrain, 2.0);
+        let bound = history.delamination_bound(1, 20.0, &[0]).expect("an interface");
+        let scale = 4.0 * films[1].thickness_um() / films[1].modulus_mpa;
+        checks.number("energy_bound_times_modulus_over_stress_squared", bound / scale);
+    });
+}
+
 #[test]
 fn every_case_is_run() {
     table("stack_thermal").check_kinds(&[
@@ -235,5 +296,9 @@ fn every_case_is_run() {
         "wrinkle-stack",
         "crack-factor",
         "crack-buffered",
+        "published-bimetal",
+        "published-stoney",
+        "published-factor",
+        "published-debond",
     ]);
 }

@@ -171,6 +171,33 @@ def wrinkle(table, case, plies):
     table.value(case, "wrinkle_length_um", 2 * np.pi / np.exp(found.x), 1e-5)
 
 
+def pair(thickness_ratio, modulus_ratio, kind, expansion=0.0, intrinsic=0.0):
+    """A film on a base of thickness 1, no Poisson's ratio."""
+    common = {"poisson": 0, "birth_temperature_c": 0, "cte_ppm_per_k": 0, "intrinsic_stress_mpa": 0}
+    base = {**common, "thickness_um": 1, "modulus_mpa": 1}
+    film = {**common, "thickness_um": thickness_ratio, "modulus_mpa": modulus_ratio}
+    film |= {"cte_ppm_per_k": expansion, "intrinsic_stress_mpa": intrinsic}
+    return Stack({"layers": [base, film], "modulus_kind": kind})
+
+
+def published(table, case):
+    inputs = case["inputs"]
+    match case["kind"]:
+        case "published-bimetal":
+            # Lower over upper modulus; a mismatch of 1e-3.
+            line, _ = pair(1, 1 / inputs["modulus_ratio"], "beam", 10).fit((0, 1), 100)
+            table.value(case, "curvature_times_thickness_over_mismatch", 2e3 * line[1], 1e-8)
+        case "published-stoney":
+            h = inputs["thickness_ratio"]
+            line, _ = pair(h, inputs["modulus_ratio"], "biaxial", 0, 1e-3).fit((0, 1), 0)
+            table.value(case, "curvature_over_stoney_curvature", -line[1] / (6e-3 * h), 1e-8)
+        case "published-debond":
+            h = inputs["thickness_ratio"]
+            _, energy = pair(h, 1, "beam", 0, 1e-3).fit((0, 1), 0)
+            key = "energy_bound_times_modulus_over_stress_squared"
+            table.value(case, key, energy / (1e-6 * h), 1e-5)
+
+
 def main():
     table = Comparison("stack_thermal")
     listed = table.case("crack-factor-quarter-beta")
@@ -191,6 +218,10 @@ def main():
                 wrinkle(table, case, [film])
             case "wrinkle-stack":
                 wrinkle(table, case, inputs["layers"])
+            case "published-factor":
+                compare_list(table, case, "z_factor", factor(np.array(inputs["alpha"])), 5e-4)
+            case kind if kind.startswith("published"):
+                published(table, case)
             case "crack-factor" if "beta" in inputs:
                 compare_list(table, case, "z_factor", factor(np.array(inputs["alpha"])), 0.07)
             case "crack-factor":
