@@ -281,6 +281,34 @@ proptest! {
         }
     }
 
+    /// The range along the length holds the strain of every place in it, within 1 % of the largest, and no more.
+    #[test]
+    fn the_range_holds_all_strains(plies in stacks(), lengths in 2.1..1e4_f64, bent in prop::sample::select(vec![-1e-3, 1e-3])) {
+        let wrap = wrap(&plies, lengths);
+        let reach_um = 0.5 * wrap.length_um() - wrap.thickness_um();
+        let places = (0..=2000).map(|i| f64::from(i) / 2000.0);
+        // From the middle in even steps, and to the end in steps that shrink.
+        let half_um = 0.5 * wrap.length_um();
+        let graded = places.clone().map(|share| half_um - half_um * (wrap.thickness_um() / half_um).powf(share));
+        let mut range = vec![[f64::INFINITY, f64::NEG_INFINITY]; plies.len() + 1];
+        for x_um in places.map(|share| share * reach_um).chain(graded) {
+            let strains = wrap.strain_along(bent, x_um.min(reach_um)).expect("inside");
+            for (range, strain) in range.iter_mut().zip(strains) {
+                *range = [range[0].min(strain), range[1].max(strain)];
+            }
+        }
+        let largest = range.iter().flatten().fold(0.0, |most: f64, strain| most.max(strain.abs()));
+        for (z_um, range) in wrap.interfaces_um().iter().zip(range) {
+            let found = wrap.strain_range_at(bent, *z_um).expect("inside");
+            prop_assert!(found[0] > range[0] - 1e-9 * largest && found[0] < range[0] + 0.01 * largest);
+            prop_assert!(found[1] < range[1] + 1e-9 * largest && found[1] > range[1] - 0.01 * largest);
+        }
+        let limit = PlyLimit { ply: 0, tension: 0.01, compression: Some(0.01) };
+        let radius = |found: Result<LeastRadius, _>| found.expect("a sound limit").radius_um().expect("no pull");
+        let along = radius(wrap.least_radius_along(ContactFace::Top, &[limit], 0.0));
+        prop_assert!(along >= radius(wrap.least_radius(ContactFace::Top, &[limit], 0.0)));
+    }
+
     /// On the least cylinder one limit is just reached and none exceeded; on a smaller one a limit is exceeded.
     #[test]
     fn the_least_cylinder_uses_up_one_limit(

@@ -5,6 +5,8 @@ mod limit;
 mod modes;
 mod note;
 mod split;
+#[cfg(test)]
+mod tests;
 
 pub use error::WrapError;
 pub use limit::{LeastRadius, PlyLimit};
@@ -16,6 +18,10 @@ use modes::{Mode, Relative};
 
 /// Plies of a wrap, at the most: its cost grows with their third power.
 const MOST_PLIES: usize = 64;
+/// Places between the middle and the end at which the strain is looked up, closer to each other towards the end.
+const PLACES: u32 = 32;
+/// Decay lengths from an end beyond which it is not felt in the last digit.
+const FORGOTTEN: f64 = 45.0;
 
 /// The face of a stack that lies on the cylinder.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -56,7 +62,9 @@ pub enum ContactFace {
 /// ```
 ///
 /// The ends are free of force. Far from them, several times `1/λ_1`, the stack is bonded; one that is short against `1/λ_1`
-/// splits. E is the modulus along the stack (see [`ModulusKind`]), G = E/(2(1 + ν)) in either case.
+/// splits. Near the ends of a long one the plies split too: the faces beside a soft interlayer, in compression at mid-length,
+/// say, may well be in tension there. [`Wrap::unit_range_um`] holds the least and the greatest strain anywhere but within one
+/// thickness of the ends, where no model of plies holds. E is the modulus along the stack (see [`ModulusKind`]), G = E/(2(1 + ν)) in either case.
 ///
 /// # Where it stops
 /// Small strain, linear materials, contact all along. Against plane-strain elements whose contact face follows the cylinder
@@ -91,6 +99,7 @@ pub struct Wrap {
     interfaces_um: Vec<f64>,
     bonded_um: Vec<f64>,
     mid_um: Vec<f64>,
+    range_um: Vec<[f64; 2]>,
     split_um: Vec<[f64; 2]>,
     shear_um: Vec<f64>,
     soft: Vec<bool>,
@@ -106,6 +115,8 @@ pub struct Wrapped {
     pub bonded: Vec<f64>,
     /// Strain at the interfaces at mid-length, dimensionless.
     pub mid: Vec<f64>,
+    /// Least and greatest strain at the interfaces along the length, dimensionless; see [`Wrap::unit_range_um`].
+    pub range: Vec<[f64; 2]>,
     /// Strain at the lower and the upper face of every ply with free sliding, dimensionless.
     pub split: Vec<[f64; 2]>,
     /// γ of every ply at the end x = +L/2, dimensionless, the largest along the length; −γ at the other end.
@@ -163,12 +174,14 @@ impl Wrap {
             interfaces_um,
             bonded_um,
             mid_um: Vec::new(),
+            range_um: Vec::new(),
             split_um,
             shear_um: vec![0.0; plies.len()],
             soft,
             modes,
         };
         wrap.mid_um = wrap.unit_along_um(0.0);
+        wrap.range_um = wrap.look_along();
         let half = 0.5 * length_um / thickness_um;
         for mode in &wrap.modes {
             let share = (mode.decay * half).tanh();
@@ -226,6 +239,14 @@ impl Wrap {
         &self.mid_um
     }
 
+    /// Least and greatest strain at the interfaces over curvature, µm, anywhere along the length but within one total thickness
+    /// of the ends; mid-length alone where the stack is shorter than two thicknesses.
+    ///
+    /// Found at 33 places, good to about 1 % of the largest. For κ < 0 the two change places.
+    pub fn unit_range_um(&self) -> &[[f64; 2]] {
+        &self.range_um
+    }
+
     /// Strain at the lower and upper face of every ply with free sliding over curvature, µm.
     pub fn unit_split_um(&self) -> &[[f64; 2]] {
         &self.split_um
@@ -267,11 +288,13 @@ impl Wrap {
             |unit_um: &[f64]| unit_um.iter().map(|unit_um| curvature_per_um * unit_um).collect::<Vec<_>>();
         let mid = times(&self.mid_um);
         let end_shear = times(&self.shear_um);
-        let notes = self.notes(curvature_per_um, &mid, &end_shear);
+        let range: Vec<_> = self.range_um.iter().map(|range| range_times(curvature_per_um, *range)).collect();
+        let notes = self.notes(curvature_per_um, &mid, &range, &end_shear);
         Ok(Wrapped {
             curvature_per_um,
             bonded: times(&self.bonded_um),
             mid,
+            range,
             split: self
                 .split_um
                 .iter()
@@ -282,7 +305,13 @@ impl Wrap {
         })
     }
 
-    fn notes(&self, curvature_per_um: f64, mid: &[f64], end_shear: &[f64]) -> Vec<WrapNote> {
+    fn notes(
+        &self,
+        curvature_per_um: f64,
+        mid: &[f64],
+        range: &[[f64; 2]],
+        end_shear: &[f64],
+    ) -> Vec<WrapNote> {
         let mut notes = Vec::new();
         let length_over_thickness = self.length_um / self.thickness_um;
         if length_over_thickness < note::SHORT {
@@ -292,11 +321,22 @@ impl Wrap {
         if thickness_over_radius >= note::THICK {
             notes.push(WrapNote::Thick { thickness_over_radius });
         }
+        let largest = mid.iter().fold(0.0, |most: f64, strain| most.max(strain.abs()));
         for (ply, (name, shear)) in self.names.iter().zip(end_shear).enumerate() {
             let (lower, upper) = (mid[ply], mid[ply + 1]);
             let strain = if lower.abs() > upper.abs() { lower } else { upper };
             if !self.soft[ply] && strain.abs() > note::LARGE_STRAIN {
                 notes.push(WrapNote::LargeStrain { ply, name: name.clone(), strain });
+            }
+            let (least, greatest) = (lower.min(upper), lower.max(upper));
+            let beyond = [
+                (range[ply][1].max(range[ply + 1][1]), greatest),
+                (range[ply][0].min(range[ply + 1][0]), least),
+            ];
+            for (strain, at_middle) in beyond {
+                if !self.soft[ply] && (strain - at_middle).abs() > note::ELSEWHERE * largest {
+                    notes.push(WrapNote::LargerElsewhere { ply, name: name.clone(), strain, at_middle });
+                }
             }
             if shear.abs() >= note::LARGE_SHEAR {
                 notes.push(WrapNote::LargeShear { ply, name: name.clone(), shear: shear.abs() });
@@ -311,6 +351,25 @@ impl Wrap {
     /// [`WrapError::Curvature`], or [`WrapError::Place`] where z is outside the stack.
     pub fn strain_at(&self, curvature_per_um: f64, z_um: f64) -> Result<f64, WrapError> {
         check_curvature(curvature_per_um)?;
+        let (ply, share) = self.place(z_um)?;
+        Ok(curvature_per_um * (self.mid_um[ply] * (1.0 - share) + self.mid_um[ply + 1] * share))
+    }
+
+    /// Least and greatest strain along the length at height `z_um` above the bottom, dimensionless: those of
+    /// [`Wrap::unit_range_um`], linear between the interfaces, where they enclose the strain.
+    ///
+    /// # Errors
+    /// As [`Wrap::strain_at`].
+    pub fn strain_range_at(&self, curvature_per_um: f64, z_um: f64) -> Result<[f64; 2], WrapError> {
+        check_curvature(curvature_per_um)?;
+        let (ply, share) = self.place(z_um)?;
+        let (below, above) = (self.range_um[ply], self.range_um[ply + 1]);
+        let unit_um = [0, 1].map(|side| below[side] * (1.0 - share) + above[side] * share);
+        Ok(range_times(curvature_per_um, unit_um))
+    }
+
+    /// The ply at a height, and the share of its thickness below it.
+    fn place(&self, z_um: f64) -> Result<(usize, f64), WrapError> {
         if !(0.0..=self.thickness_um).contains(&z_um) {
             let to_um = self.thickness_um;
             return Err(WrapError::Place { axis: 'z', value_um: z_um, from_um: 0.0, to_um });
@@ -318,8 +377,7 @@ impl Wrap {
         let inner = &self.interfaces_um[1..self.names.len()];
         let ply = inner.partition_point(|&interface_um| interface_um <= z_um);
         let (from_um, to_um) = (self.interfaces_um[ply], self.interfaces_um[ply + 1]);
-        let share = (z_um - from_um) / (to_um - from_um);
-        Ok(curvature_per_um * (self.mid_um[ply] * (1.0 - share) + self.mid_um[ply + 1] * share))
+        Ok((ply, (z_um - from_um) / (to_um - from_um)))
     }
 
     /// Strain at the interfaces at `x_um` from mid-length, dimensionless.
@@ -335,12 +393,32 @@ impl Wrap {
         Ok(self.unit_along_um(x_um).into_iter().map(|unit_um| curvature_per_um * unit_um).collect())
     }
 
+    /// Least and greatest strain of each interface over curvature, from the middle to one thickness from the end.
+    fn look_along(&self) -> Vec<[f64; 2]> {
+        let mut range_um: Vec<[f64; 2]> = self.mid_um.iter().map(|&strain_um| [strain_um; 2]).collect();
+        let half_um = 0.5 * self.length_um;
+        let shrink = (self.thickness_um / half_um).powf(1.0 / f64::from(PLACES));
+        if shrink < 1.0 {
+            for place in 1..=PLACES {
+                let strains_um = self.unit_along_um(half_um * (1.0 - shrink.powf(f64::from(place))));
+                for (range_um, strain_um) in range_um.iter_mut().zip(strains_um) {
+                    *range_um = [range_um[0].min(strain_um), range_um[1].max(strain_um)];
+                }
+            }
+        }
+        range_um
+    }
+
     fn unit_along_um(&self, x_um: f64) -> Vec<f64> {
         let (x, half) = (x_um.abs() / self.thickness_um, 0.5 * self.length_um / self.thickness_um);
         let mut strains_um = self.bonded_um.clone();
         for mode in &self.modes {
             // cosh(λx)/cosh(λL/2), without its overflow.
-            let share = (mode.decay * (x - half)).exp() * (1.0 + (-2.0 * mode.decay * x).exp())
+            let depth = mode.decay * (half - x);
+            if depth > FORGOTTEN {
+                continue;
+            }
+            let share = (-depth).exp() * (1.0 + (-2.0 * mode.decay * x).exp())
                 / (1.0 + (-2.0 * mode.decay * half).exp());
             for (sum, strain_um) in strains_um.iter_mut().zip(&mode.strain_um) {
                 *sum += share * strain_um;
@@ -350,52 +428,12 @@ impl Wrap {
     }
 }
 
-fn check_curvature(value_per_um: f64) -> Result<(), WrapError> {
-    if value_per_um.is_finite() { Ok(()) } else { Err(WrapError::Curvature { value_per_um }) }
+/// A range of strains over curvature times the curvature.
+fn range_times(curvature_per_um: f64, [least_um, greatest_um]: [f64; 2]) -> [f64; 2] {
+    let ends = [curvature_per_um * least_um, curvature_per_um * greatest_um];
+    [ends[0].min(ends[1]), ends[0].max(ends[1])]
 }
 
-#[cfg(test)]
-#[allow(clippy::unwrap_used, clippy::unreadable_literal, reason = "reference values as they were printed")]
-mod tests {
-    use super::*;
-
-    /// Films of 10 and 100 nm and interlayers of 10 and 50 kPa: 9 orders between the modes, against 60 digits.
-    #[test]
-    fn modes_far_apart_keep_their_digits() {
-        let plies = [
-            Ply::new("nitride", 0.01, 230_000.0, 0.25),
-            Ply::new("gel", 500.0, 0.01, 0.49),
-            Ply::new("polyimide", 10.0, 2500.0, 0.34),
-            Ply::new("gel", 3.0, 0.05, 0.49),
-            Ply::new("gold", 0.1, 78_000.0, 0.42),
-        ];
-        let wrap = Wrap::new(&plies, ModulusKind::Beam, 20_000.0).unwrap();
-        let near = |value: f64, expected: f64, tolerance: f64| {
-            assert!((value / expected - 1.0).abs() < tolerance, "{value} {expected}");
-        };
-        let close = |value, expected| near(value, expected, 1e-12);
-        close(wrap.neutral_plane_um(), 473.6756936375432);
-        close(wrap.decay_length_um(), 17901.63417930437);
-        let strains_um = [
-            -65.3743390085057,
-            -65.364339008665,
-            -2.2953869903458,
-            7.70459350647396,
-            10.578484148375,
-            10.678484147091,
-        ];
-        for (value, expected) in wrap.unit_mid_um().iter().zip(strains_um) {
-            close(*value, expected);
-        }
-        let shears_um = [
-            -0.00473211881561997,
-            -9196.30259145935,
-            -4.77107376785669,
-            -3148.01002411427,
-            -0.0496099445062181,
-        ];
-        for (value, expected) in wrap.unit_end_shear_um().iter().zip(shears_um) {
-            near(*value, expected, 1e-10);
-        }
-    }
+fn check_curvature(value_per_um: f64) -> Result<(), WrapError> {
+    if value_per_um.is_finite() { Ok(()) } else { Err(WrapError::Curvature { value_per_um }) }
 }

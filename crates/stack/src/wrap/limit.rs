@@ -76,6 +76,30 @@ impl Wrap {
         limits: &[PlyLimit],
         membrane: f64,
     ) -> Result<LeastRadius, WrapError> {
+        self.least_for(face, limits, membrane, |interface| [self.mid_um[interface]; 2])
+    }
+
+    /// As [`Wrap::least_radius`], by the strain anywhere along the length: see [`Wrap::unit_range_um`].
+    ///
+    /// With soft interlayers this is the larger radius where a face beside one of them decides.
+    /// # Errors
+    /// As [`Wrap::least_radius`].
+    pub fn least_radius_along(
+        &self,
+        face: ContactFace,
+        limits: &[PlyLimit],
+        membrane: f64,
+    ) -> Result<LeastRadius, WrapError> {
+        self.least_for(face, limits, membrane, |interface| self.range_um[interface])
+    }
+
+    fn least_for(
+        &self,
+        face: ContactFace,
+        limits: &[PlyLimit],
+        membrane: f64,
+        range_um: impl Fn(usize) -> [f64; 2],
+    ) -> Result<LeastRadius, WrapError> {
         if !membrane.is_finite() {
             return Err(WrapError::Membrane { value: membrane });
         }
@@ -98,7 +122,7 @@ impl Wrap {
                     none = none.or(Some(LeastRadius::None { ply, in_tension }));
                     continue;
                 }
-                for unit_um in [self.mid_um[ply], self.mid_um[ply + 1]] {
+                for unit_um in [range_um(ply), range_um(ply + 1)].into_iter().flatten() {
                     let radius_um = side * sign * unit_um / left - depth_um;
                     let most = least.radius_um().unwrap_or(0.0);
                     if radius_um > most {

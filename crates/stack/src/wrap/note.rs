@@ -11,7 +11,10 @@ pub(super) const LARGE_SHEAR: f64 = 1.0;
 /// Length over thickness below which the stack is no thin strip.
 pub(super) const SHORT: f64 = 10.0;
 
-/// A limit of validity that a wrap has passed.
+/// Share of the largest strain by which one nearer to the ends must exceed that at mid-length to be told.
+pub(super) const ELSEWHERE: f64 = 0.1;
+
+/// A limit of validity that a wrap has passed, or what the strains at mid-length do not tell.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum WrapNote {
@@ -37,6 +40,17 @@ pub enum WrapNote {
         name: String,
         /// |γ| at the ends, dimensionless.
         shear: f64,
+    },
+    /// A ply other than a soft interlayer is strained more, or in the other sense, nearer to the ends than at mid-length.
+    LargerElsewhere {
+        /// The ply, 0 at the bottom.
+        ply: usize,
+        /// Its name.
+        name: String,
+        /// The strain nearer to the ends, dimensionless.
+        strain: f64,
+        /// The strain at mid-length on the same side, dimensionless.
+        at_middle: f64,
     },
     /// The wrapped length is below ten times the thickness.
     Short {
@@ -66,6 +80,14 @@ impl fmt::Display for WrapNote {
                     ply + 1
                 )
             }
+            Self::LargerElsewhere { ply, name, strain, at_middle } => write!(
+                f,
+                "ply {} ({name}) is strained by {:.2} % nearer to the ends, where it slides over its soft neighbour; at \
+                 mid-length by {:.2} %",
+                ply + 1,
+                100.0 * strain,
+                100.0 * at_middle
+            ),
             Self::Short { length_over_thickness } => write!(
                 f,
                 "the wrapped length is only {length_over_thickness:.1} times the thickness; below {SHORT} trust nothing"
