@@ -2,7 +2,7 @@
 
 use super::dialogs::{Chooser, Dialogs, FileKind, NativeChooser};
 use super::menu::{self, Asked};
-use super::{AlongPanel, DrawingPanel, InputsPanel, MapPanel, MarginsPanel, StretchBar, Theme};
+use super::{DrawingPanel, FigurePanel, InputsPanel, MapPanel, MarginsPanel, StretchBar, Theme};
 use crate::session::{Action, Command, MessageKind, Request, Session, SettingsChange, ThemeChoice};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{
@@ -23,7 +23,7 @@ const LEAST_SIDE: f32 = 212.0;
 const SIDE_SHARE: f32 = 0.26;
 /// Below this height of the middle, points, the plots give way to the drawing.
 const LOW: f32 = 600.0;
-/// Below this width the map and the plot along the ribbon share one place.
+/// Below this width the map and the figure share one place.
 const LEAST_FOR_BOTH_PLOTS: f32 = 540.0;
 
 /// What a first start shows.
@@ -40,9 +40,9 @@ pub struct App {
     drawing: DrawingPanel,
     stretch: StretchBar,
     map: MapPanel,
-    along: AlongPanel,
+    figures: FigurePanel,
     margins: MarginsPanel,
-    /// Of the map and the plot along the ribbon, where there is room for one.
+    /// Of the map and the figure, where there is room for one.
     map_in_front: bool,
     dialogs: Dialogs,
     commands: Vec<Command>,
@@ -77,7 +77,7 @@ impl App {
             drawing: DrawingPanel::default(),
             stretch: StretchBar::default(),
             map: MapPanel::default(),
-            along: AlongPanel::default(),
+            figures: FigurePanel::default(),
             margins: MarginsPanel::default(),
             map_in_front: true,
             dialogs: Dialogs::new(chooser),
@@ -218,14 +218,15 @@ impl App {
                     if ui.available_width() < LEAST_FOR_BOTH_PLOTS {
                         ui.horizontal(|ui| {
                             ui.selectable_value(&mut self.map_in_front, true, "Amplitude × pitch");
-                            ui.selectable_value(&mut self.map_in_front, false, "Along the ribbon");
+                            let figure = self.figures.title(session);
+                            ui.selectable_value(&mut self.map_in_front, false, figure);
                         });
                         part(ui, ui.available_size(), |ui| {
                             filled_card(ui, theme, |ui| {
                                 if self.map_in_front {
                                     self.map.ui(ui, session, theme, out);
                                 } else {
-                                    self.along.ui(ui, session, theme, out);
+                                    self.figures.ui(ui, session, theme, out);
                                 }
                             });
                         });
@@ -239,7 +240,7 @@ impl App {
                             filled_card(ui, theme, |ui| self.map.ui(ui, session, theme, out));
                         });
                         part(ui, size, |ui| {
-                            filled_card(ui, theme, |ui| self.along.ui(ui, session, theme, out));
+                            filled_card(ui, theme, |ui| self.figures.ui(ui, session, theme, out));
                         });
                     });
                 });

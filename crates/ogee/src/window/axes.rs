@@ -214,6 +214,17 @@ pub(super) fn number(value: f64) -> String {
     ogee_design::number_text(value).replace('-', "−")
 }
 
+/// The next value of 1, 1.5, 2, 3, 4, 5, 6, 8 times a power of ten; 0 for what is not positive.
+pub(super) fn round_up(value: f64) -> f64 {
+    if value <= 1e-12 {
+        return 0.0;
+    }
+    let power = 10f64.powf(value.log10().floor());
+    let lead = value / power;
+    let steps = [1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+    steps.into_iter().find(|s| *s >= lead * (1.0 - 1e-9)).unwrap_or(10.0) * power
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,5 +289,14 @@ mod tests {
         assert_eq!(length_text(2914.6), "2.915 mm");
         assert_eq!(length_text(0.35), "350 nm");
         assert_eq!(length_text(5e6), "5 m");
+    }
+
+    #[test]
+    fn round_up_is_never_below() {
+        for i in 1..400 {
+            let v = f64::from(i) * 0.037;
+            assert!(round_up(v) >= v * (1.0 - 1e-8) && round_up(v) <= 1.5 * v + 1e-9, "{v} {}", round_up(v));
+        }
+        assert_eq!(round_up(0.0), 0.0);
     }
 }

@@ -63,8 +63,10 @@ fn every_sample_opens_in_both_themes() {
     for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
         let mut window = window();
         send(&mut window, Command::Settings(SettingsChange::Theme(theme)));
+        let mut opened = HashSet::new();
         for (index, sample) in SAMPLES.iter().enumerate() {
             send(&mut window, Command::OpenSample(index));
+            unfold(&mut window, &mut opened);
             let session = window.state().session();
             assert_eq!(session.faults(), [], "{}", sample.name);
             assert_eq!(session.trouble(), None, "{}", sample.name);

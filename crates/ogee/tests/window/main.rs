@@ -14,6 +14,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use ogee::session::{Command, Edit, FullState, Session, Settings};
 use ogee::window::{App, Chooser, FileKind};
 use ogee_design::Design;
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -126,4 +127,20 @@ fn shows(window: &Window, part: &str) -> bool {
 
 fn pitch(value: f64) -> Command {
     Command::Commit(Edit::number("Change pitch", "shape.pitch_um", value))
+}
+
+/// Opens the groups of margins that were not opened before; `opened` keeps their names.
+fn unfold(window: &mut Window, opened: &mut HashSet<String>) {
+    let labels: Vec<String> = window
+        .query_all_by_label_contains(" more")
+        .filter_map(|node| node.accesskit_node().label())
+        .filter(|label| label.contains(": ") && label.contains(" more"))
+        .collect();
+    for label in labels {
+        let family = label.split(':').next().unwrap_or_default().to_owned();
+        if opened.insert(family) {
+            window.get_all_by_label(&label).next().expect("the group is there").click();
+            window.run_steps(2);
+        }
+    }
 }

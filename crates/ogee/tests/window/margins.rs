@@ -8,6 +8,7 @@ fn every_margin_has_a_line_and_opens() {
     settle_all(&mut window);
     let margins = window.state().session().assessment().unwrap().margins.clone();
     assert!(!margins.is_empty());
+    unfold(&mut window, &mut HashSet::new());
     for margin in &margins {
         assert!(shows(&window, &margin.name), "{}", margin.name);
     }
@@ -34,6 +35,7 @@ fn pointing_at_a_line_points_at_its_place() {
     let mut window = window();
     settle_all(&mut window);
     let margins = window.state().session().assessment().unwrap().margins.clone();
+    unfold(&mut window, &mut HashSet::new());
     let placed = margins.iter().find(|m| m.place.s_um.is_some()).expect("some margin has a place");
     let line = window
         .get_all_by_label_contains(&placed.name)

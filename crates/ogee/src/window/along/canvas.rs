@@ -2,7 +2,7 @@
 
 use super::series::{Quantity, Sample, Series};
 use crate::session::Session;
-use crate::window::axes::{Axis, LengthUnit, number};
+use crate::window::axes::{Axis, LengthUnit, number, round_up};
 use crate::window::plot::{Ticks, key, on_pixels, plate, small_font, upright};
 use crate::window::theme::Theme;
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
@@ -98,17 +98,6 @@ pub(super) fn still_fits(quantity: Quantity, kept: [f64; 2], needed: [f64; 2]) -
     let covers = kept[0] <= needed[0] && kept[1] >= needed[1];
     let size = |r: [f64; 2]| if quantity == Quantity::Loss { (r[1] / r[0]).ln() } else { r[1] - r[0] };
     covers && size(kept) <= 1.6 * size(needed)
-}
-
-/// The next value of 1, 1.5, 2, 3, 4, 5, 6, 8 times a power of ten; 0 for what is not positive.
-fn round_up(value: f64) -> f64 {
-    if value <= 1e-12 {
-        return 0.0;
-    }
-    let power = 10f64.powf(value.log10().floor());
-    let lead = value / power;
-    let steps = [1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
-    steps.into_iter().find(|s| *s >= lead * (1.0 - 1e-9)).unwrap_or(10.0) * power
 }
 
 /// The plot's place on the screen.
@@ -370,14 +359,5 @@ mod tests {
         assert!(still_fits(Quantity::Strain, kept, [-0.3, 1.0]));
         assert!(!still_fits(Quantity::Strain, kept, [-0.5, 1.0]), "something is cut off");
         assert!(!still_fits(Quantity::Strain, kept, [-0.1, 0.4]), "mostly empty");
-    }
-
-    #[test]
-    fn round_up_is_never_below() {
-        for i in 1..400 {
-            let v = f64::from(i) * 0.037;
-            assert!(round_up(v) >= v * (1.0 - 1e-8) && round_up(v) <= 1.5 * v + 1e-9, "{v} {}", round_up(v));
-        }
-        assert_eq!(round_up(0.0), 0.0);
     }
 }

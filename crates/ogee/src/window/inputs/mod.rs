@@ -3,7 +3,7 @@
 mod layer;
 mod light;
 mod limits;
-mod section;
+pub(super) mod section;
 mod shape;
 mod stack;
 mod support;

@@ -150,7 +150,7 @@ fn lay_out(design: &Design, body: Rect, theme: &Theme) -> Vec<Drawn> {
 }
 
 /// One colour for each material; the core of the light has the accent.
-fn fill(design: &Design, index: usize, theme: &Theme) -> Color32 {
+pub(in crate::window) fn fill(design: &Design, index: usize, theme: &Theme) -> Color32 {
     let layers = &design.stack.layers;
     if design.light.as_ref().is_some_and(|light| light.core == layers[index].name) {
         return theme.accent;
@@ -166,7 +166,7 @@ fn fill(design: &Design, index: usize, theme: &Theme) -> Color32 {
 }
 
 /// Moves names apart that would overlap, as little as need be; the first is the lowest.
-fn spread(wished: &[f32], area: Rect) -> Vec<f32> {
+pub(in crate::window) fn spread(wished: &[f32], area: Rect) -> Vec<f32> {
     let mut places = wished.to_vec();
     let (low, high) = (area.bottom() - NAME / 2.0, area.top() + NAME / 2.0);
     for i in 0..places.len() {
@@ -181,7 +181,7 @@ fn spread(wished: &[f32], area: Rect) -> Vec<f32> {
 }
 
 /// `name`, cut to the room there is.
-fn shortened(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
+pub(in crate::window) fn shortened(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
     let width = |text: &str| {
         let galley = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::PLACEHOLDER);
         galley.size().x

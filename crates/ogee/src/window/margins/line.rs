@@ -12,7 +12,7 @@ use ogee_design::{Margin, Sensitivity, digits_text};
 const HEIGHT: f32 = 52.0;
 
 /// A margin as a number: two decimals where that says something.
-pub(super) fn times(margin: f64) -> String {
+pub(in crate::window) fn times(margin: f64) -> String {
     if margin >= 100.0 {
         "over 100".to_owned()
     } else if margin >= 10.0 {

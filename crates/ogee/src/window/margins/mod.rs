@@ -1,12 +1,15 @@
 //! The margins: the smallest as a headline, one line for each check, what would help, and what to know.
 
+mod groups;
 mod line;
 mod models;
 
+pub(super) use line::times;
+
 use super::quantity_field::remark;
 use super::theme::Theme;
-use crate::session::{Command, Edit, FullState, Session};
-use egui::{Align, Layout, RichText, ScrollArea, Ui};
+use crate::session::{Command, Edit, FullState, Pointed, Session};
+use egui::{Align, CollapsingHeader, Layout, RichText, ScrollArea, Ui};
 use ogee_design::{Assessment, Margin, Severity, Tier, digits_text, field_at, number_text};
 use std::time::{Duration, Instant};
 
@@ -82,19 +85,20 @@ impl MarginsPanel {
     ) {
         let mut pointed = None;
         self.sort(session, found);
-        let lines = self.order.iter().filter_map(|id| found.margins.iter().find(|m| m.id == *id));
-        for margin in lines.collect::<Vec<_>>() {
-            let open = self.open.as_deref() == Some(margin.id.as_str());
-            let response = line::line(ui, margin, theme, open);
-            if response.clicked() {
-                self.open = (!open).then(|| margin.id.clone());
-            }
-            if response.hovered() || response.has_focus() {
-                pointed = line::place(margin);
-            }
-            if open {
-                line::details(ui, margin, models::validity(found, margin), theme);
-            }
+        let order: Vec<&Margin> =
+            self.order.iter().filter_map(|id| found.margins.iter().find(|m| m.id == *id)).collect();
+        let grouped = groups::grouped(&order);
+        for margin in grouped.first {
+            one(ui, found, margin, theme, &mut self.open, &mut pointed);
+        }
+        for (family, margins) in grouped.rest {
+            let title = RichText::new(group_title(family, &margins)).size(11.5).color(theme.muted);
+            ui.add_space(2.0);
+            CollapsingHeader::new(title).id_salt(family).show_unindented(ui, |ui| {
+                for margin in margins {
+                    one(ui, found, margin, theme, &mut self.open, &mut pointed);
+                }
+            });
         }
         match (&pointed, self.pointing) {
             (Some(place), _) if session.pointed() != Some(place) => out.push(Command::Point(pointed.clone())),
@@ -117,6 +121,37 @@ impl MarginsPanel {
             self.order = found.margins.iter().map(|m| m.id.clone()).collect();
         }
     }
+}
+
+/// One line, and what stands below it while it is open.
+fn one(
+    ui: &mut Ui,
+    found: &Assessment,
+    margin: &Margin,
+    theme: &Theme,
+    open_id: &mut Option<String>,
+    pointed: &mut Option<Pointed>,
+) {
+    let open = open_id.as_deref() == Some(margin.id.as_str());
+    let response = line::line(ui, margin, theme, open);
+    if response.clicked() {
+        *open_id = (!open).then(|| margin.id.clone());
+    }
+    if response.hovered() || response.has_focus() {
+        *pointed = line::place(margin);
+    }
+    if open {
+        line::details(ui, margin, models::validity(found, margin), theme);
+    }
+}
+
+/// `Light: 4 more, at least 1.8×`
+fn group_title(family: groups::Family, margins: &[&Margin]) -> String {
+    let count = margins.len();
+    let least = margins.iter().filter_map(|m| m.margin).reduce(f64::min);
+    let least = least
+        .map_or_else(String::new, |m| format!(", {}{}×", if count > 1 { "at least " } else { "" }, times(m)));
+    format!("{}: {count} more{least}", family.label())
 }
 
 /// What is wrong with the design, each with the nearest possible value to take instead.
@@ -156,7 +191,7 @@ fn headline(ui: &mut Ui, found: &Assessment, theme: &Theme, stale: bool, good: b
             ui.label(RichText::new("No margin can be given").color(theme.muted));
             return;
         };
-        let number = margin.margin.map_or_else(|| "none".to_owned(), line::times);
+        let number = margin.margin.map_or_else(|| "none".to_owned(), times);
         let text = RichText::new(number).text_style(Theme::headline()).color(theme.verdict(margin.passes));
         let response = ui.label(text);
         response.on_hover_text("What is allowed over what is there; 1 and more passes");
