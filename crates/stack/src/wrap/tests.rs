@@ -4,6 +4,8 @@
 
 use super::{ContactFace, LeastRadius, PlyLimit, Wrap, WrapError};
 use crate::{ModulusKind, Ply};
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 /// Films of 10 and 100 nm and interlayers of 10 and 50 kPa: 9 orders between the modes, against 60 digits.
 #[test]
@@ -111,4 +113,64 @@ fn faults_are_named() {
     assert!(matches!(least(limit(0, 0.0), 0.0), Err(WrapError::Limit { .. })));
     assert!(matches!(least(limit(0, 0.1), f64::INFINITY), Err(WrapError::Membrane { .. })));
     assert_eq!(least(limit(0, 0.1), 0.1), Ok(LeastRadius::None { ply: 0, in_tension: true }));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 300,
+        rng_seed: RngSeed::Fixed(20),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    /// Whatever goes in, what comes out is finite or an error.
+    #[test]
+    fn only_numbers_come_out(
+        plies in prop::collection::vec((-1.0..1.0_f64, -1.0..1.0_f64, -0.999..0.4999_f64), 1..12),
+        spread in prop::sample::select(vec![3.0, 10.0, 30.0, 100.0, 300.0]),
+        length in -1.0..1.0_f64,
+        radius in -1.0..1.0_f64,
+    ) {
+        let of = |exponent: f64| 10_f64.powf(spread * exponent);
+        let plies: Vec<Ply> =
+            plies.iter().map(|&(thick, stiff, poisson)| Ply::new("ply", of(thick), of(stiff), poisson)).collect();
+        let Ok(wrap) = Wrap::new(&plies, ModulusKind::PlaneStrain, of(length)) else {
+            // Plausible plies always have modes.
+            prop_assert!(spread > 3.0);
+            return Ok(());
+        };
+        prop_assert!(wrap.decay_length_um() > 0.0 && wrap.decay_length_um().is_finite());
+        let wrapped = wrap.at(of(radius), ContactFace::Top).expect("a sound radius");
+        let strains = wrapped.bonded.iter().chain(&wrapped.mid).chain(&wrapped.end_shear);
+        let pairs = wrapped.split.iter().chain(&wrapped.range).flatten();
+        prop_assert!(strains.chain(pairs).all(|strain| strain.is_finite()), "{:?}", wrapped);
+        let limits: Vec<PlyLimit> =
+            (0..plies.len()).map(|ply| PlyLimit { ply, tension: of(length), compression: Some(of(radius)) }).collect();
+        if let Ok(LeastRadius::Radius { radius_um, .. }) = wrap.least_radius(ContactFace::Bottom, &limits, 0.0) {
+            prop_assert!(radius_um.is_finite() && radius_um > 0.0);
+        }
+    }
+}
+
+/// As many plies as there may be, of two kinds in turn.
+#[test]
+fn the_thickest_stack_is_solved() {
+    let plies: Vec<Ply> =
+        (0..super::MOST_PLIES)
+            .map(|i| {
+                if i % 2 == 0 {
+                    Ply::new("stiff", 5.0, 3000.0, 0.3)
+                } else {
+                    Ply::new("soft", 10.0, 1.0, 0.49)
+                }
+            })
+            .collect();
+    let wrap = Wrap::new(&plies, ModulusKind::Beam, 2e5).unwrap();
+    assert_eq!(wrap.soft_plies().iter().filter(|soft| **soft).count(), 31);
+    let force: f64 = (0..plies.len())
+        .map(|i| {
+            plies[i].modulus_mpa * plies[i].thickness_um * (wrap.unit_mid_um()[i] + wrap.unit_mid_um()[i + 1])
+        })
+        .sum();
+    assert!(force.abs() < 1e-9 * 64.0 * 15_000.0 * 480.0, "{force}");
 }
