@@ -4,7 +4,7 @@ use super::TraceError;
 use super::error::{TraceField, finite, metal, number, positive_number};
 
 /// Temperature of the listed resistivities, °C.
-const REFERENCE_C: f64 = 20.0;
+pub(super) const REFERENCE_C: f64 = 20.0;
 /// Lowest temperature there is, °C.
 const ABSOLUTE_ZERO_C: f64 = -273.15;
 

@@ -2,8 +2,9 @@
 
 use std::fmt;
 
-use super::TraceError;
+use super::conductor::REFERENCE_C;
 use super::error::{TraceField, metal, positive, positive_number};
+use super::{Conductor, TraceError};
 
 /// µm per thousandth of an inch.
 const MIL_UM: f64 = 25.4;
@@ -203,6 +204,20 @@ impl SheetCooling {
         })
     }
 
+    /// A trace that gives its heat to the air by itself, without a sheet to spread it; the fin length is 0.
+    ///
+    /// * `width_um`: of the trace, or of the ribbon that carries it and is about as warm.
+    /// * `film_coefficient_w_per_m2_k`: of both faces together.
+    /// # Errors
+    /// [`TraceError`] for values that are not above 0 and finite.
+    pub fn without_sheet(width_um: f64, film_coefficient_w_per_m2_k: f64) -> Result<Self, TraceError> {
+        metal(TraceField::Width, width_um)?;
+        positive(TraceField::FilmCoefficient, film_coefficient_w_per_m2_k)?;
+        let heat = width_um * 1e-6 * film_coefficient_w_per_m2_k;
+        let heat_w_per_m_k = positive_number("heat per length", heat)?;
+        Ok(Self { heat_w_per_m_k, fin_length_um: 0.0 })
+    }
+
     /// Heat that leaves the trace per length and temperature rise, W/(m·K).
     pub fn heat_per_length_w_per_m_k(&self) -> f64 {
         self.heat_w_per_m_k
@@ -237,10 +252,43 @@ impl SheetCooling {
             current_a * current_a * resistance_per_length_ohm_per_m / self.heat_w_per_m_k,
         )
     }
+    /// Temperature rise of a metal trace under a current when its resistance grows with its own heat, K.
+    ///
+    /// With R′ linear in the temperature, `ΔT = I² R′(ambient)/(H − I² R′(20 °C) a)`, H the heat per length.
+    ///
+    /// * `width_um`, `thickness_um`: of the metal. `ambient_c`: temperature of the surroundings, °C.
+    /// # Errors
+    /// [`TraceError::Runaway`] from the current on at which the resistance grows faster than the cooling; otherwise as
+    /// [`Conductor::resistance_per_length_ohm_per_m`].
+    pub fn steady_rise_k(
+        &self,
+        conductor: &Conductor,
+        (width_um, thickness_um): (f64, f64),
+        ambient_c: f64,
+        current_a: f64,
+    ) -> Result<f64, TraceError> {
+        super::error::finite(TraceField::Current, current_a)?;
+        let per_m = |temperature_c: f64| {
+            conductor.resistance_per_length_ohm_per_m(width_um, thickness_um, temperature_c)
+        };
+        let growth = per_m(REFERENCE_C)? * conductor.temp_coeff_per_k;
+        let left = self.heat_w_per_m_k - current_a * current_a * growth;
+        if left <= 0.0 {
+            let limit_a = (self.heat_w_per_m_k / growth).sqrt();
+            return Err(TraceError::Runaway { current_a: current_a.abs(), limit_a });
+        }
+        let rise_k =
+            super::error::number("temperature rise", current_a * current_a * per_m(ambient_c)? / left)?;
+        // The linear law has to reach as far as the trace is hot.
+        per_m(ambient_c + rise_k)?;
+        Ok(rise_k)
+    }
 }
 
 #[cfg(test)]
 mod tests {
+    use crate::{COPPER, TraceError};
+
     use super::{OutsideTheData, SheetCooling, TraceLayer, ipc_2221_current};
 
     #[test]
@@ -267,6 +315,27 @@ mod tests {
         let current_a = sheet.current_a(34.4, 12.0).unwrap();
         assert!((sheet.rise_k(34.4, current_a).unwrap() - 12.0).abs() < 1e-12);
         assert_eq!(sheet.rise_k(34.4, 0.0).unwrap(), 0.0);
+    }
+
+    #[test]
+    fn its_own_heat_raises_the_resistance() {
+        let sheet = SheetCooling::new(100.0, 16.0, 0.17, 500.0).unwrap();
+        let rise_k = sheet.steady_rise_k(&COPPER, (100.0, 5.0), 30.0, 0.3).unwrap();
+        let hot = COPPER.resistance_per_length_ohm_per_m(100.0, 5.0, 30.0 + rise_k).unwrap();
+        assert!((sheet.rise_k(hot, 0.3).unwrap() / rise_k - 1.0).abs() < 1e-12);
+        let error = sheet.steady_rise_k(&COPPER, (100.0, 5.0), 30.0, 1.0).unwrap_err();
+        let TraceError::Runaway { limit_a, .. } = error else { panic!("{error}") };
+        assert!(sheet.steady_rise_k(&COPPER, (100.0, 5.0), 30.0, 0.999 * limit_a).is_ok());
+        assert!(sheet.steady_rise_k(&COPPER, (100.0, 5.0), 30.0, f64::NAN).is_err());
+    }
+
+    #[test]
+    fn without_a_sheet_only_the_trace_cools() {
+        let alone = SheetCooling::without_sheet(100.0, 16.0).unwrap();
+        let spread = SheetCooling::new(100.0, 16.0, 1e-12, 1e-3).unwrap();
+        assert!((alone.heat_per_length_w_per_m_k() / spread.heat_per_length_w_per_m_k() - 1.0).abs() < 1e-4);
+        assert_eq!(alone.fin_length_um(), 0.0);
+        assert!(SheetCooling::without_sheet(0.0, 16.0).is_err());
     }
 
     #[test]

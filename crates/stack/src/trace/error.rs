@@ -190,6 +190,14 @@ pub enum TraceError {
         /// The value given, in the field's unit.
         value: f64,
     },
+    /// The resistance grows with the temperature faster than the trace gives off heat.
+    #[error("a current of {current_a} A heats the trace without end; it must be below {limit_a:.4} A")]
+    Runaway {
+        /// The current, A.
+        current_a: f64,
+        /// From here on there is no steady temperature, A.
+        limit_a: f64,
+    },
     /// A path has no length over which to take a mean.
     #[error("the path has no length")]
     NoPath,
