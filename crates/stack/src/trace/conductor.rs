@@ -10,7 +10,7 @@ const ABSOLUTE_ZERO_C: f64 = -273.15;
 
 /// A metal as an electric conductor.
 ///
-/// `ρ(T) = ρ_20 (1 + a (T − 20 °C))`, good within 1 % from about −50 to 150 °C for the pure metals; colder, the resistivity
+/// `ρ(T) = ρ_20 (1 + a (T − 20 °C))`, meant for some −50 to 150 °C (range from memory); far colder, the resistivity
 /// levels off. A film's resistivity is above the bulk's, see [`film_factor`](crate::film_factor); a measured one beats both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Conductor {
