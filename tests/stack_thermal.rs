@@ -177,7 +177,7 @@ fn crack_factors_of_the_table() {
         let factors: Vec<f64> = case.numbers("alpha").iter().map(factor).collect();
         checks.numbers("z_factor", &factors);
     });
-    table("stack_thermal").check("crack-buffered", 1, |case, checks| {
+    table("stack_thermal").check("crack-buffered", 8, |case, checks| {
         let factor = |&thickness_um: &f64| {
             let crack = ChannelCrack {
                 film: solid(case, "film"),

@@ -92,9 +92,10 @@ fn a_buffer_outside_the_listed_ones_gets_no_number() {
     };
     let thin = reason(on(buffered(2.0), 10.0));
     assert!(matches!(thin, Uncovered::ThinBuffer { value, .. } if (value - 2.0).abs() < 1e-12), "{thin}");
-    let other = CrackBase::Buffered { buffer: solid(2500.0, 0.34), thickness_um: 8.0, carrier: elastomer() };
+    let other =
+        CrackBase::Buffered { buffer: solid(70_000.0, 0.23), thickness_um: 8.0, carrier: elastomer() };
     assert!(matches!(reason(on(other, 10.0)), Uncovered::FilmOverBuffer { .. }));
-    let gel = CrackBase::Buffered { buffer: epoxy(), thickness_um: 8.0, carrier: solid(0.05, 0.49) };
+    let gel = CrackBase::Buffered { buffer: epoxy(), thickness_um: 8.0, carrier: solid(0.01, 0.49) };
     let gel = reason(on(gel, 10.0));
     assert!(matches!(gel, Uncovered::BufferOverCarrier { value, greatest, .. } if value > greatest), "{gel}");
 }
