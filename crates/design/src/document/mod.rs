@@ -442,7 +442,7 @@ pub struct Duty {
 }
 
 /// What the ribbon must keep to. The allowable strain is given with each layer.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Limits {
     /// Largest insertion loss, at rest and stretched, dB; needed with `light`.

@@ -52,6 +52,9 @@ pub(crate) fn result(checked: &Checked) -> Result<Option<IslandResult>, String> 
             .map(f64::abs),
         _ => None,
     };
+    if islands.grating.is_some() && grating.is_none() {
+        validity.push("the grating is not judged, because the design has no light".to_owned());
+    }
     if grating.is_some() {
         validity.push(
             "drift by the longer period alone: the change of index by strain, left out, takes some of it off; warming \
@@ -103,21 +106,30 @@ fn row(islands: &Islands, modulus_mpa: f64) -> Result<IslandRow, String> {
     IslandRow::new(sheet, island, adhesive, islands.length_um, islands.pitch_um).map_err(|e| e.to_string())
 }
 
-/// The least modulus at the present thickness that keeps the strain, MPa; none up to ten thousand times the present one.
+/// The least modulus at the present thickness from which on every stiffer island keeps the strain, MPa; none up to ten
+/// thousand times the present one.
 fn needed_modulus(islands: &Islands, pull: f64, wanted: f64) -> Option<f64> {
-    let strain = |modulus_mpa: f64| {
-        row(islands, modulus_mpa)
-            .and_then(|r| r.stretched(pull).map_err(|e| e.to_string()))
-            .map(|s| s.island_centre_strain)
+    let keeps = |modulus_mpa: f64| {
+        let stretched = row(islands, modulus_mpa).ok()?.stretched(pull).ok()?;
+        Some(stretched.island_centre_strain <= wanted)
     };
-    // Stiffer islands may strain more at first, so the last crossing from above is wanted: walk down from the stiff end.
-    let (mut high, mut low) = (islands.modulus_mpa * MOST_STIFFER, islands.modulus_mpa / MOST_STIFFER);
-    if strain(high).ok()? > wanted {
+    // Thick islands strain more at first as they grow stiffer: walk down from the stiff end to the last crossing.
+    let least = islands.sheet_modulus_mpa;
+    let mut high = islands.modulus_mpa.max(least) * MOST_STIFFER;
+    if !keeps(high)? {
         return None;
     }
-    for _ in 0..60 {
+    let mut low = 0.5 * high;
+    while low > least && keeps(low)? {
+        high = low;
+        low = 0.5 * high;
+    }
+    if low <= least {
+        return Some(high);
+    }
+    for _ in 0..30 {
         let middle = (high * low).sqrt();
-        if strain(middle).ok()? <= wanted {
+        if keeps(middle)? {
             high = middle;
         } else {
             low = middle;

@@ -103,9 +103,12 @@ struct Worst {
 }
 
 impl LayerCase<'_> {
-    /// Strain at the far end of a block that the wrap adds to a fibre.
+    /// Strain that the wrap adds to a fibre at the far end of a block: where soft layers shear it varies along the length, and
+    /// the larger size counts.
     fn added(&self, ends: &Ends, fibre: &Fibre) -> f64 {
-        if ends.wrapped { self.wrapped.map_or(0.0, |case| case.strain_at(fibre.height_um)) } else { 0.0 }
+        let Some(case) = self.wrapped.filter(|_| ends.wrapped) else { return 0.0 };
+        let [high, low] = case.strain_at(fibre.height_um);
+        if high.abs() >= low.abs() { high } else { low }
     }
 
     /// Residual strain midway between its greatest and least.
@@ -236,7 +239,8 @@ impl LayerCase<'_> {
         // Every state that occurs: both ends of every block. The worst of them breaks what is going to break.
         let mut worst = (0.0, 0.0, Place::default());
         let mut greatest_mpa = 0.0_f64;
-        let mut under_stress_s = 0.0;
+        // Peak stress of each block and the time for which it holds, as if constant.
+        let mut held = Vec::new();
         let mut blocks = Vec::new();
         for (ends, block) in self.ends.iter().zip(&self.life.cycles) {
             let cycle = self.worst(ends);
@@ -266,7 +270,7 @@ impl LayerCase<'_> {
                 let glass = StaticFatigue::new(n, data.proof_stress_mpa.unwrap_or(data.strength_mpa))?;
                 let (low, high) = (peaks[0].min(peaks[1]), peaks[0].max(peaks[1]));
                 let share = glass.cycle_factor(Waveform::Sinusoid, low, high)?;
-                under_stress_s += share * block.count * self.life.seconds_per_cycle;
+                held.push((high, share * block.count * self.life.seconds_per_cycle));
             }
         }
         let (stress, one_um, place) = worst;
@@ -276,8 +280,10 @@ impl LayerCase<'_> {
         let allowed =
             if stressed_um > 0.0 { Some(weibull.allowable_mpa(stressed_um, wanted)?) } else { None };
         let (share, allowed_share) = match (data.static_fatigue_n, data.proof_stress_mpa) {
-            (Some(_), Some(proof_mpa)) => {
-                let seconds = under_stress_s.max(f64::MIN_POSITIVE);
+            (Some(n), Some(proof_mpa)) => {
+                // By the power law a lesser stress counts for less time at the greatest one.
+                let seconds: f64 = held.iter().map(|(peak, time)| time * (peak / greatest_mpa).powf(n)).sum();
+                let seconds = seconds.max(f64::MIN_POSITIVE);
                 (Some(greatest_mpa / proof_mpa), Some(fibre_practice_ratio(seconds)?))
             }
             _ => (None, None),

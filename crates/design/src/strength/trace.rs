@@ -5,8 +5,8 @@ use super::result::TraceResult;
 use crate::check::Checked;
 use crate::document::Trace;
 use ogee_stack::{
-    Conductor, Grains, SheetCooling, Surfaces, TraceLayer, film_factor, ipc_2221_current, path_squares,
-    resistance_ratio, voltage_drop_v,
+    Conductor, Grains, SheetCooling, Surfaces, TraceError, TraceLayer, film_factor, ipc_2221_current,
+    path_squares, resistance_ratio, voltage_drop_v,
 };
 
 /// Temperature rise for which a current is rated where the design gives no limit, K.
@@ -28,7 +28,7 @@ pub(crate) fn result(checked: &Checked, pulled: &Field) -> Result<Option<TraceRe
     let Some(layer) = layers.iter().find(|l| l.name == trace.layer) else { return Ok(None) };
     let width_um = layer.width_um.unwrap_or(design.shape.width_um);
     let thickness_um = layer.thickness_um;
-    let text = |e: ogee_stack::TraceError| e.to_string();
+    let text = |e: TraceError| e.to_string();
 
     let film = match trace.mean_free_path_nm {
         Some(mean_free_path_nm) => {
@@ -49,16 +49,24 @@ pub(crate) fn result(checked: &Checked, pulled: &Field) -> Result<Option<TraceRe
     let ratio = resistance_ratio(trace.gauge_factor, mean_strain).map_err(text)?;
     let current_a = 1e-3 * trace.current_ma;
 
-    // The mean resistance per length of the trace itself, at the ambient temperature.
-    let length_um = checked.centreline().contour_length_um();
-    let per_length_ohm_per_m = rest_ohm * ratio / (1e-6 * length_um);
-    let cooling_w_per_m_k = cooling(checked, trace, width_um)?;
-    let rise_k = rise(trace, per_length_ohm_per_m, current_a, cooling_w_per_m_k);
-    let hot = rise_k.map_or(1.0, |rise| hot_factor(trace, rise));
-    let stretched_ohm = rest_ohm * ratio * hot;
+    // A straight metal with the ribbon's own mean resistance per length: its bends and its strain are in the resistivity.
+    let bends = squares * width_um / checked.centreline().contour_length_um();
+    let mean = Conductor::new(resistivity_ohm_m * bends * ratio, trace.temp_coeff_per_k).map_err(text)?;
+    let cooling = cooling(checked, trace, width_um)?;
+    let rise_k = match cooling.steady_rise_k(&mean, (width_um, thickness_um), trace.ambient_c, current_a) {
+        Ok(rise) => Some(rise),
+        Err(TraceError::Runaway { .. }) => None,
+        Err(error) => return Err(text(error)),
+    };
+    let hot =
+        |rise_k: f64| conductor.sheet_resistance_ohm(thickness_um, trace.ambient_c + rise_k).map_err(text);
+    let stretched_ohm = squares * ratio * hot(rise_k.unwrap_or(0.0))?;
 
     let limit_k = design.limits.temperature_rise_k.unwrap_or(USUAL_RISE_K);
-    let rated_a = (limit_k * cooling_w_per_m_k / (per_length_ohm_per_m * hot_factor(trace, limit_k))).sqrt();
+    let at_limit = mean
+        .resistance_per_length_ohm_per_m(width_um, thickness_um, trace.ambient_c + limit_k)
+        .map_err(text)?;
+    let rated_a = cooling.current_a(at_limit, limit_k).map_err(text)?;
     let board = ipc_2221_current(limit_k, width_um, thickness_um, TraceLayer::Outer).map_err(text)?;
     let mut validity = Vec::new();
     if board.outside_the_data.is_empty() {
@@ -126,29 +134,15 @@ fn squares(checked: &Checked, offset_um: f64, width_um: f64) -> Result<f64, Stri
     Ok(0.5 * repeats * meander + rest_um / width_um)
 }
 
-/// Heat that leaves the trace per length and kelvin, W/(m·K).
-fn cooling(checked: &Checked, trace: &Trace, width_um: f64) -> Result<f64, String> {
+/// How the trace gives off its heat.
+fn cooling(checked: &Checked, trace: &Trace, width_um: f64) -> Result<SheetCooling, String> {
     match (trace.sheet_thickness_um, trace.sheet_conductivity_w_per_m_k) {
         (Some(thickness), Some(conductivity)) => {
-            let sheet = SheetCooling::new(width_um, trace.heat_loss_w_per_m2_k, conductivity, thickness)
-                .map_err(|e| e.to_string())?;
-            Ok(sheet.heat_per_length_w_per_m_k())
+            SheetCooling::new(width_um, trace.heat_loss_w_per_m2_k, conductivity, thickness)
+                .map_err(|e| e.to_string())
         }
         // A ribbon in the air: as thin as it is, it is as warm all across.
-        _ => Ok(1e-6 * checked.width_um() * trace.heat_loss_w_per_m2_k),
+        _ => SheetCooling::without_sheet(checked.width_um(), trace.heat_loss_w_per_m2_k)
+            .map_err(|e| e.to_string()),
     }
-}
-
-/// Resistance at `rise_k` over the ambient over that at the ambient, dimensionless.
-fn hot_factor(trace: &Trace, rise_k: f64) -> f64 {
-    let at = |t: f64| 1.0 + trace.temp_coeff_per_k * (t - 20.0);
-    (at(trace.ambient_c + rise_k) / at(trace.ambient_c)).max(0.0)
-}
-
-/// Steady rise of temperature, K; none where the growing resistance outruns the cooling.
-fn rise(trace: &Trace, per_length_ohm_per_m: f64, current_a: f64, cooling_w_per_m_k: f64) -> Option<f64> {
-    let heat = current_a * current_a * per_length_ohm_per_m;
-    let slope = trace.temp_coeff_per_k / (1.0 + trace.temp_coeff_per_k * (trace.ambient_c - 20.0));
-    let left = cooling_w_per_m_k - heat * slope;
-    (left > 0.0).then(|| heat / left).filter(|rise| rise.is_finite())
 }

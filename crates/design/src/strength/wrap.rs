@@ -85,15 +85,17 @@ impl Case {
         }))
     }
 
-    /// Strain of the fibre at that height above the ribbon's bottom face by the wrap alone, dimensionless.
-    pub(crate) fn strain_at(&self, z_um: f64) -> f64 {
-        self.wrap.strain_at(self.wrapped.curvature_per_um, self.base_um + z_um).unwrap_or(0.0)
+    /// Greatest and least strain along the wrapped length of the fibre at that height above the ribbon's bottom face, by the
+    /// wrap alone, dimensionless.
+    pub(crate) fn strain_at(&self, z_um: f64) -> [f64; 2] {
+        let range = self.wrap.strain_range_at(self.wrapped.curvature_per_um, self.base_um + z_um);
+        range.map_or([0.0; 2], |[a, b]| [a.max(b), a.min(b)])
     }
 
     /// Greatest and least strain of a layer by the wrap alone, dimensionless.
     fn of_layer(&self, layer: &CheckedLayer) -> [f64; 2] {
-        let faces = [self.strain_at(layer.bottom_um), self.strain_at(layer.top_um)];
-        [faces[0].max(faces[1]), faces[0].min(faces[1])]
+        let (bottom, top) = (self.strain_at(layer.bottom_um), self.strain_at(layer.top_um));
+        [bottom[0].max(top[0]), bottom[1].min(top[1])]
     }
 
     /// The layer nearest to its limit with the strain of the pull added.
@@ -134,7 +136,7 @@ impl Case {
             }
             let Some(row) = self.row(checked, layer) else { continue };
             let limit = PlyLimit { ply: self.first_ply + row, tension, compression };
-            let found = self.wrap.least_radius(self.face, &[limit], 0.0).map_err(|e| e.to_string())?;
+            let found = self.wrap.least_radius_along(self.face, &[limit], 0.0).map_err(|e| e.to_string())?;
             if let LeastRadius::Radius { radius_um, .. } = found
                 && radius_um > least.0
             {
@@ -206,7 +208,7 @@ impl Case {
     /// The model in words.
     pub(crate) fn model(&self) -> String {
         let section = if self.is_plate { "wide plate" } else { "narrow beam" };
-        format!("plane sections with shear lag of soft layers, middle of the wrapped length, {section}")
+        format!("plane sections with shear lag of soft layers, greatest along the wrapped length, {section}")
     }
 
     fn faces(&self) -> Vec<WrapFace> {

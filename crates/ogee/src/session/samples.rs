@@ -46,6 +46,11 @@ pub const SAMPLES: &[Sample] = &[
         about: "A copper trace on foil, without light",
         text: include_str!("../../../../samples/supply-trace.ogee.json"),
     },
+    Sample {
+        name: "Guided touch",
+        about: "A light guide and a signal trace on one ribbon",
+        text: include_str!("../../../../samples/guided-touch.ogee.json"),
+    },
 ];
 
 #[cfg(test)]

@@ -48,7 +48,7 @@ impl ComparisonPanel {
             }
         });
         ui.add_space(4.0);
-        ScrollArea::both().max_height(ui.available_height().max(200.0)).show(ui, |ui| {
+        ScrollArea::both().max_height(0.6 * ui.ctx().content_rect().height()).show(ui, |ui| {
             Grid::new("comparison").striped(true).spacing([22.0, 4.0]).show(ui, |ui| {
                 ui.label("");
                 for column in &columns {

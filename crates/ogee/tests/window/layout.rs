@@ -61,12 +61,12 @@ fn panels_can_be_put_away() {
 #[test]
 fn every_sample_opens_in_both_themes() {
     for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
-        let mut window = window();
-        send(&mut window, Command::Settings(SettingsChange::Theme(theme)));
-        let mut opened = HashSet::new();
         for (index, sample) in SAMPLES.iter().enumerate() {
+            // So tall that no group of margins is scrolled out of reach.
+            let mut window = sized(1600.0, 2400.0);
+            send(&mut window, Command::Settings(SettingsChange::Theme(theme)));
             send(&mut window, Command::OpenSample(index));
-            unfold(&mut window, &mut opened);
+            unfold(&mut window, &mut HashSet::new());
             let session = window.state().session();
             assert_eq!(session.faults(), [], "{}", sample.name);
             assert_eq!(session.trouble(), None, "{}", sample.name);

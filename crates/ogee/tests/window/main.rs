@@ -45,6 +45,8 @@ fn window_of(session: Session) -> Window {
 fn start() -> Design {
     let mut design = Design::sample();
     (design.shape.pitch_um, design.shape.amplitude_um, design.shape.periods) = (1200.0, 400.0, 6);
+    design.duty.wrap = None;
+    (design.process, design.islands, design.life) = (None, None, None);
     design
 }
 
@@ -131,16 +133,16 @@ fn pitch(value: f64) -> Command {
 
 /// Opens the groups of margins that were not opened before; `opened` keeps their names.
 fn unfold(window: &mut Window, opened: &mut HashSet<String>) {
-    let labels: Vec<String> = window
-        .query_all_by_label_contains(" more")
-        .filter_map(|node| node.accesskit_node().label())
-        .filter(|label| label.contains(": ") && label.contains(" more"))
-        .collect();
-    for label in labels {
-        let family = label.split(':').next().unwrap_or_default().to_owned();
-        if opened.insert(family) {
-            window.get_all_by_label(&label).next().expect("the group is there").click();
-            window.run_steps(2);
-        }
+    // Opening one changes what the others say, and numbers change while calculations finish: one at a time.
+    loop {
+        let folded = window.query_all_by_label_contains(" more").find(|node| {
+            let label = node.accesskit_node().label().unwrap_or_default();
+            label.split_once(": ").is_some_and(|(family, _)| !opened.contains(family))
+        });
+        let Some(group) = folded else { return };
+        let label = group.accesskit_node().label().unwrap_or_default();
+        opened.insert(label.split(':').next().unwrap_or_default().to_owned());
+        group.click();
+        window.run_steps(2);
     }
 }

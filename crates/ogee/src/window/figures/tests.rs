@@ -201,6 +201,7 @@ fn hosted(design: Design) -> Harness<'static, Hosted> {
 fn only_what_the_design_has_can_be_chosen_and_the_choice_is_remembered() {
     let mut design = Design::sample();
     design.duty.wrap = None;
+    (design.process, design.life, design.islands) = (None, None, None);
     let mut h = hosted(design.clone());
     let enabled = |h: &Harness<'_, Hosted>, word: &str| {
         !h.get_by_label(&format!("figure {word}")).accesskit_node().is_disabled()

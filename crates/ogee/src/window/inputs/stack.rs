@@ -60,8 +60,21 @@ pub(super) fn insert_above(design: &mut Design, below: Option<usize>) -> usize {
     let mut layer = pattern.unwrap_or_else(|| StackLayer::plain(""));
     layer.name = free_name(layers);
     let index = below.map_or(layers.len(), |index| (index + 1).min(layers.len()));
+    let name = layer.name.clone();
     layers.insert(index, layer);
+    let below = index.checked_sub(1).map(|below| layers[below].name.clone());
+    bring(design, name, below.as_deref());
     index
+}
+
+/// Gives a new layer its step of making, like that of the layer below it.
+fn bring(design: &mut Design, name: String, below: Option<&str>) {
+    let Some(process) = &mut design.process else { return };
+    let pattern =
+        process.steps.iter().position(|step| step.layer.is_some() && step.layer.as_deref() == below);
+    let Some(pattern) = pattern else { return };
+    let step = ogee_design::ProcessStep { layer: Some(name), ..process.steps[pattern].clone() };
+    process.steps.insert(pattern + 1, step);
 }
 
 /// `layer N` with the first number that no layer has.
@@ -73,7 +86,7 @@ fn free_name(layers: &[StackLayer]) -> String {
         .unwrap_or_default()
 }
 
-/// Renames a layer wherever it is named: a core and the sides of others follow.
+/// Renames a layer wherever it is named: a core, a trace, steps of making and the sides of others follow.
 pub(super) fn rename(design: &mut Design, index: usize, name: &str) {
     let Some(layer) = design.stack.layers.get_mut(index) else { return };
     let old = std::mem::replace(&mut layer.name, name.to_owned());
@@ -87,9 +100,18 @@ pub(super) fn rename(design: &mut Design, index: usize, name: &str) {
     {
         name.clone_into(&mut light.core);
     }
+    if let Some(trace) = &mut design.trace
+        && trace.layer == old
+    {
+        name.clone_into(&mut trace.layer);
+    }
+    let steps = design.process.iter_mut().flat_map(|process| &mut process.steps);
+    for layer in steps.filter_map(|step| step.layer.as_mut()).filter(|layer| **layer == old) {
+        name.clone_into(layer);
+    }
 }
 
-/// Removes a layer; sides that it filled are open then.
+/// Removes a layer with its step of making; sides that it filled are open then.
 pub(super) fn remove(design: &mut Design, index: usize) {
     if index >= design.stack.layers.len() {
         return;
@@ -99,6 +121,9 @@ pub(super) fn remove(design: &mut Design, index: usize) {
         if layer.sides.as_ref() == Some(&gone.name) {
             layer.sides = None;
         }
+    }
+    if let Some(process) = &mut design.process {
+        process.steps.retain(|step| step.layer.as_ref() != Some(&gone.name));
     }
 }
 
@@ -114,6 +139,22 @@ mod tests {
         assert_eq!(design.light.as_ref().unwrap().core, "glass");
         assert_eq!(design.stack.layers[1].sides.as_deref(), Some("lid"));
         assert!(design.check().is_ok());
+    }
+
+    #[test]
+    fn steps_of_making_follow_the_layers() {
+        let mut design = Design::sample();
+        for layer in &mut design.stack.layers {
+            layer.cte_ppm_per_k = Some(60.0);
+        }
+        let names = design.stack.layers.iter().map(|layer| layer.name.as_str());
+        design.process = Some(ogee_design::Process::plain(names, 150.0));
+        insert_above(&mut design, Some(0));
+        rename(&mut design, 1, "buffer");
+        assert_eq!(design.check().err(), None);
+        assert_eq!(design.process.as_ref().unwrap().steps[1].layer.as_deref(), Some("buffer"));
+        remove(&mut design, 1);
+        assert_eq!(design.check().err(), None);
     }
 
     #[test]
