@@ -277,7 +277,7 @@ mod tests {
             let mut life = Life::to_target(35.0);
             life.cycles[0].count = 0.0;
             life.cycles[0].wrapped = true;
-            d.life = Some(life);
+            (d.life, d.duty.wrap) = (Some(life), None);
         });
         assert!(names(&none, "life.cycles[0].count"));
         assert!(names(&none, "life.cycles[0].wrapped"));
