@@ -12,6 +12,8 @@ use std::collections::HashMap;
 
 /// Height of a row, points.
 const ROW: f32 = 21.0;
+/// Most letters of a unit in the usual size.
+const SHORT_UNIT: usize = 6;
 
 /// The field that has the focus.
 #[derive(Debug)]
@@ -117,14 +119,55 @@ impl QuantityFields {
                 ui.spacing_mut().item_spacing.x = RowLayout::GAP;
                 ui.set_min_height(ROW);
                 let label = layout.words(ui, label, theme, tick).on_hover_text(help(field));
-                let response =
-                    self.field(ui, session, theme, layout.field, path, field, value, label.id, out);
-                ui.label(RichText::new(field.unit).color(theme.muted));
+                let unit = RichText::new(field.unit).color(theme.muted);
+                let unit = if field.unit.chars().count() > SHORT_UNIT { unit.small() } else { unit };
+                // A long unit takes its room from the field.
+                let over = unit_width(ui, field.unit) - RowLayout::UNIT;
+                let width = layout.field - over.max(0.0);
+                let response = self.field(ui, session, theme, width, path, field, value, Some(label.id), out);
+                ui.label(unit);
                 response
             })
             .inner;
         self.remarks(ui, session, theme, path, field, out);
         Some(response)
+    }
+
+    /// A field alone, as in a table, which screen readers call `name`. Returns nothing where there is no such number;
+    /// [`remarks_at`](Self::remarks_at) says what is wrong with it.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "a field needs what a panel is given, its place and its name"
+    )]
+    pub fn cell(
+        &mut self,
+        ui: &mut Ui,
+        session: &Session,
+        theme: &Theme,
+        width: f32,
+        path: &str,
+        name: &str,
+        out: &mut Vec<Command>,
+    ) -> Option<Response> {
+        let field = field_at(path)?;
+        let value = session.design().number(path)?;
+        let response = self.field(ui, session, theme, width, path, field, value, None, out);
+        ui.accesskit_node_builder(response.id, |node| node.set_label(name));
+        Some(response)
+    }
+
+    /// What is wrong with the number of a [`cell`](Self::cell).
+    pub fn remarks_at(
+        &mut self,
+        ui: &mut Ui,
+        session: &Session,
+        theme: &Theme,
+        path: &str,
+        out: &mut Vec<Command>,
+    ) {
+        if let Some(field) = field_at(path) {
+            self.remarks(ui, session, theme, path, field, out);
+        }
     }
 
     /// Whether a field of this panel has the focus.
@@ -142,7 +185,7 @@ impl QuantityFields {
         path: &str,
         field: &Field,
         value: f64,
-        label: Id,
+        label: Option<Id>,
         out: &mut Vec<Command>,
     ) -> Response {
         if self.refused.get(path).is_some_and(|refused| refused.value != Some(value)) {
@@ -173,17 +216,18 @@ impl QuantityFields {
             .stroke(Stroke::new(1.0, border))
             .corner_radius(4)
             .inner_margin(Margin::symmetric(6, 2));
-        let response = ui
-            .add(
-                TextEdit::singleline(&mut text)
-                    .id(id)
-                    .frame(frame)
-                    .align(Align2([Align::Max, Align::Center]))
-                    .min_size(Vec2::new(width, ROW - 1.0))
-                    .desired_width(width - 12.0)
-                    .text_color(theme.text),
-            )
-            .labelled_by(label);
+        let response = ui.add(
+            TextEdit::singleline(&mut text)
+                .id(id)
+                .frame(frame)
+                .align(Align2([Align::Max, Align::Center]))
+                .min_size(Vec2::new(width, ROW - 1.0))
+                .desired_width(width - 12.0)
+                .text_color(theme.text),
+        );
+        let response = if let Some(label) = label { response.labelled_by(label) } else { response };
+        // Where it stands in the file, for those who drive the window from outside.
+        ui.accesskit_node_builder(response.id, |node| node.set_author_id(path));
         if response.gained_focus() {
             let exact = format_quantity_exact(value, Unit::NONE);
             let text = self.refused.get(path).map_or_else(|| exact.clone(), |refused| refused.text.clone());
@@ -328,13 +372,20 @@ fn unit_of(field: &Field) -> Option<Unit> {
     Unit::from_symbol(field.unit).or_else(|| field.unit.is_empty().then_some(Unit::NONE))
 }
 
+/// Width of a unit as it stands behind its field, points.
+fn unit_width(ui: &Ui, unit: &str) -> f32 {
+    let size = if unit.chars().count() > SHORT_UNIT { 11.0 } else { 12.5 };
+    let font = egui::FontId::proportional(size);
+    ui.painter().layout_no_wrap(unit.to_owned(), font, egui::Color32::PLACEHOLDER).size().x
+}
+
 fn help(field: &Field) -> String {
     let range = format!("{} to {} {}", number_text(field.min), number_text(field.max), field.unit);
     format!("{}\n{}", field.help, range.trim_end())
 }
 
 /// `value` moved by `steps` steps of a tenth of its decade, on multiples of the step, within the field's range.
-fn stepped(value: f64, steps: i32, field: &Field) -> f64 {
+pub(super) fn stepped(value: f64, steps: i32, field: &Field) -> f64 {
     let step = if field.whole {
         1.0
     } else {

@@ -16,13 +16,13 @@ mod readout;
 mod ribbon;
 mod ruler;
 mod scene;
-mod settle;
+pub(super) mod settle;
 mod sheet;
 mod states;
-mod steps;
+pub(super) mod steps;
 mod strip;
 mod touch;
-mod value_box;
+pub(super) mod value_box;
 mod whole;
 
 use super::colour_scale::Palette;

@@ -9,7 +9,7 @@ const HALVINGS: usize = 30;
 
 /// How strongly values are drawn to round numbers and limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Pull {
+pub(in crate::window) struct Pull {
     /// Step of the round values, in the field's unit.
     pub step: f64,
     /// How far from a limit its pull reaches, in the field's unit.
@@ -18,7 +18,7 @@ pub(super) struct Pull {
 
 /// What became of the value asked for.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Settled {
+pub(in crate::window) struct Settled {
     /// The value, in the field's unit. A design with it passes its check.
     pub value: f64,
     /// What it was caught by, in words.
@@ -37,7 +37,7 @@ impl Settled {
 ///
 /// `base` is a possible design; the others fields keep its values. Without `pull` nothing is rounded or caught,
 /// but what is impossible stays so.
-pub(super) fn settle(base: &Design, path: &str, wanted: f64, pull: Option<Pull>) -> Settled {
+pub(in crate::window) fn settle(base: &Design, path: &str, wanted: f64, pull: Option<Pull>) -> Settled {
     let from = base.number(path).unwrap_or(wanted);
     let Some(field) = field_at(path) else { return Settled::free(from) };
     if !wanted.is_finite() {
@@ -98,7 +98,7 @@ fn held_back(base: &Design, path: &str, from: f64, wanted: f64, whole: bool, fau
 }
 
 /// `value` with so many significant digits.
-pub(super) fn significant(value: f64, digits: i32) -> f64 {
+pub(in crate::window) fn significant(value: f64, digits: i32) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return value;
     }

@@ -3,7 +3,7 @@
 /// The smallest step of the series 1-2-5 that is at least `least`.
 ///
 /// `least` must be positive; anything else gives 1.
-pub(super) fn step_at_least(least: f64) -> f64 {
+pub(in crate::window) fn step_at_least(least: f64) -> f64 {
     if !(least.is_finite() && least > 0.0) {
         return 1.0;
     }
@@ -29,13 +29,13 @@ fn tidy(factor: f64, decade: f64) -> f64 {
 }
 
 /// The multiple of `step` nearest to `value`, free of the rounding that a plain product leaves.
-pub(super) fn nearest_multiple(value: f64, step: f64) -> f64 {
+pub(in crate::window) fn nearest_multiple(value: f64, step: f64) -> f64 {
     let count = (value / step).round();
     if step < 1.0 { count / (1.0 / step) } else { count * step }
 }
 
 /// A length with the unit that suits it, three significant digits: `3.20 mm`, `412 µm`, `350 nm`.
-pub(super) fn length_text(um: f64) -> String {
+pub(in crate::window) fn length_text(um: f64) -> String {
     let magnitude = um.abs();
     if magnitude >= 1e6 {
         format!("{:.2} m", um / 1e6)

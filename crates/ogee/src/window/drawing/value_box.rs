@@ -10,7 +10,7 @@ use egui::{Align2, FontId, Id, Key, Painter, Pos2, Rect, Stroke, StrokeKind, Tex
 const GAP: f32 = 16.0;
 
 /// The value of a handle in a box, with a word below it that says what caught or holds it.
-pub(super) fn paint(
+pub(in crate::window) fn paint(
     painter: &Painter,
     canvas: Rect,
     handle: Pos2,
