@@ -3,7 +3,7 @@
 use super::*;
 use ogee_design::{EndsName, FamilyName, SupportName};
 
-fn choose(window: &mut Window, label: &str, option: &str) {
+pub(super) fn choose(window: &mut Window, label: &str, option: &str) {
     let node = window
         .get_all_by_label(label)
         .find(|node| node.accesskit_node().role() == egui::accesskit::Role::ComboBox)
@@ -88,6 +88,7 @@ fn layers_are_added_moved_renamed_and_removed() {
 #[test]
 fn light_is_switched_off_and_comes_back_as_it_was() {
     let mut window = window();
+    open_card(&mut window, "Light");
     let before = design(&window);
     click(&mut window, "The ribbon guides light");
     assert_eq!(design(&window).light, None);
@@ -99,6 +100,7 @@ fn light_is_switched_off_and_comes_back_as_it_was() {
 #[test]
 fn a_bonded_ribbon_brings_its_elastomer_and_undo_takes_it_away() {
     let mut window = window();
+    open_card(&mut window, "Support");
     choose(&mut window, "Between islands", SupportName::Bonded.label());
     let support = design(&window).support;
     assert_eq!(support.kind, SupportName::Bonded);
@@ -119,6 +121,7 @@ fn a_bonded_ribbon_brings_its_elastomer_and_undo_takes_it_away() {
 #[test]
 fn room_and_curl_are_switched_on_with_a_value() {
     let mut window = window();
+    open_card(&mut window, "Support");
     click(&mut window, "Room above");
     click(&mut window, "Curl radius");
     enter(&mut window, "Sideways offset", "20 um");

@@ -1,10 +1,14 @@
 //! The window, driven without a display: by label, with the state checked first.
 
 mod dialogs;
+mod every_field;
 mod files;
 mod inputs;
 mod layout;
+mod making;
 mod margins;
+mod materials;
+mod section;
 mod typing;
 
 use egui::Key;
@@ -120,6 +124,12 @@ fn enter(window: &mut Window, label: &str, text: &str) {
 
 fn click(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
+    settle(window, 4);
+}
+
+/// Unfolds a card of the inputs, or a part of one.
+fn open_card(window: &mut Window, title: &str) {
+    window.get_by_role_and_label(egui::accesskit::Role::Button, title).click();
     settle(window, 4);
 }
 

@@ -119,6 +119,7 @@ fn everything_can_be_undone_to_the_start_and_redone() {
     enter(&mut window, "Pitch", "1300");
     enter(&mut window, "Amplitude", "420");
     enter(&mut window, "Width", "20");
+    open_card(&mut window, "Design");
     enter(&mut window, "Name", "thumb guide");
     let end = design(&window);
     assert_eq!(end.name, "thumb guide");

@@ -1,11 +1,15 @@
 //! The numbers of one layer.
 
+use super::material::typical_of;
 use super::stack::{insert_above, remove, rename};
-use super::{InputsPanel, Optional, change, choice};
+use super::{InputsPanel, Optional, change, choice, fault_remark};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::{RowLayout, remark};
 use crate::window::theme::Theme;
 use egui::Ui;
+
+/// Thermal expansion that one begins with, 1e-6/K: a glassy polymer.
+const FRESH_EXPANSION: f64 = 60.0;
 
 impl InputsPanel {
     pub(super) fn layer(
@@ -19,37 +23,32 @@ impl InputsPanel {
         let design = session.design();
         let Some(layer) = design.stack.layers.get(index) else { return };
         let at = |key: &str| format!("stack.layers[{index}].{key}");
-        for (label, key, value) in [("Name", "name", &layer.name), ("Material", "material", &layer.material)]
-        {
-            ui.horizontal(|ui| {
-                ui.spacing_mut().item_spacing.x = RowLayout::GAP;
-                let words = RowLayout::in_width(ui.available_width()).words(ui, label, theme, None);
-                let width = ui.available_width();
-                let field = self.names.field(ui, theme, width, (key, index), value, words.id);
-                if let Some(text) = field {
-                    let what = if key == "name" { "Rename layer" } else { "Change material" };
-                    out.push(change(session, what, |design| {
-                        if key == "name" {
-                            rename(design, index, &text);
-                        } else if let Some(layer) = design.stack.layers.get_mut(index) {
-                            layer.material = text;
-                        }
-                    }));
-                }
-            });
-            if let Some(fault) = session.fault_at(&at(key)) {
-                remark(ui, theme, &fault.message);
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = RowLayout::GAP;
+            let words = RowLayout::in_width(ui.available_width()).words(ui, "Name", theme, None);
+            let width = ui.available_width();
+            let field = self.names.field(ui, theme, width, ("name", index), &layer.name, words.id);
+            if let Some(text) = field {
+                out.push(change(session, "Rename layer", |design| rename(design, index, &text)));
             }
+        });
+        fault_remark(ui, session, theme, &at("name"));
+        self.material_row(ui, session, theme, index, out);
+        for key in ["material", "material_id"] {
+            fault_remark(ui, session, theme, &at(key));
         }
         let layout = RowLayout::in_width(ui.available_width());
         self.numbers.row(ui, session, theme, layout, &at("thickness_um"), out);
         self.narrower(ui, session, theme, layout, index, out);
         for key in ["modulus_mpa", "poisson_ratio", "allowable_strain_percent"] {
-            self.numbers.row(ui, session, theme, layout, &at(key), out);
+            self.sourced(ui, session, theme, (index, key), |panel, ui| {
+                let layout = RowLayout::in_width(ui.available_width());
+                panel.numbers.row(ui, session, theme, layout, &at(key), out);
+            });
         }
         let compression = Optional {
             path: &at("allowable_compression_percent"),
-            label: "Allowed compression",
+            label: "in compression",
             absent: "not judged",
             value: layer.allowable_strain_percent,
             set: &|design, value| {
@@ -63,26 +62,46 @@ impl InputsPanel {
             path: &at("yield_strain_percent"),
             label: "Yield strain",
             absent: "springs back",
-            value: layer.allowable_strain_percent,
+            value: typical_of(design, index, "yield_strain_percent")
+                .unwrap_or(layer.allowable_strain_percent),
             set: &|design, value| {
                 if let Some(layer) = design.stack.layers.get_mut(index) {
                     layer.yield_strain_percent = value;
                 }
             },
         };
-        self.optional_row(ui, session, theme, &yielding, out);
+        self.sourced(ui, session, theme, (index, "yield_strain_percent"), |panel, ui| {
+            panel.optional_row(ui, session, theme, &yielding, out);
+        });
         let refractive = Optional {
             path: &at("refractive_index"),
             label: "Index",
             absent: "no light here",
-            value: 1.5,
+            value: typical_of(design, index, "refractive_index").unwrap_or(1.5),
             set: &|design, value| {
                 if let Some(layer) = design.stack.layers.get_mut(index) {
                     layer.refractive_index = value;
                 }
             },
         };
-        self.optional_row(ui, session, theme, &refractive, out);
+        self.sourced(ui, session, theme, (index, "refractive_index"), |panel, ui| {
+            panel.optional_row(ui, session, theme, &refractive, out);
+        });
+        let expansion = Optional {
+            path: &at("cte_ppm_per_k"),
+            label: "Expansion",
+            absent: "unknown",
+            value: typical_of(design, index, "cte_ppm_per_k").unwrap_or(FRESH_EXPANSION),
+            set: &|design, value| {
+                if let Some(layer) = design.stack.layers.get_mut(index) {
+                    layer.cte_ppm_per_k = value;
+                }
+            },
+        };
+        self.sourced(ui, session, theme, (index, "cte_ppm_per_k"), |panel, ui| {
+            panel.optional_row(ui, session, theme, &expansion, out);
+        });
+        self.strength(ui, session, theme, index, out);
         layer_buttons(ui, session, index, out);
     }
 

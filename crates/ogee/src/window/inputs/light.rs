@@ -1,6 +1,6 @@
 //! The guided light: core, wavelength, polarisation and losses.
 
-use super::{InputsPanel, change, choice};
+use super::{InputsPanel, Switch, change, choice};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::{RowLayout, remark};
 use crate::window::theme::Theme;
@@ -10,27 +10,20 @@ use ogee_design::{Design, Light, PolarisationName, digits_text};
 impl InputsPanel {
     pub(super) fn light(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
         let design = session.design();
-        let mut guided = design.light.is_some();
-        ui.checkbox(&mut guided, "The ribbon guides light");
-        if guided != design.light.is_some() {
-            if let Some(light) = &design.light {
-                self.light_kept = Some(light.clone());
-            }
-            let kept = self.light_kept.take();
-            let label = if guided { "Switch light on" } else { "Switch light off" };
-            out.push(change(session, label, |design| {
-                if guided {
-                    let light = kept.unwrap_or_else(|| fresh_light(design));
-                    design.light = Some(light);
+        let guides = Switch {
+            words: "The ribbon guides light",
+            name: "light",
+            now: design.light.clone(),
+            kept: &mut self.kept.light,
+            fresh: &fresh_light,
+            set: &|design, light| {
+                if light.is_some() {
                     design.limits.insertion_loss_db.get_or_insert(3.0);
-                } else {
-                    design.light = None;
                 }
-            }));
-            if !guided {
-                self.light_kept.clone_from(&design.light);
-            }
-        }
+                design.light = light;
+            },
+        };
+        guides.ui(ui, session, out);
         let Some(light) = &design.light else { return };
         let layers: Vec<&str> = design.stack.layers.iter().map(|layer| layer.name.as_str()).collect();
         if let Some(core) = choice(ui, theme, "Core", light.core.as_str(), layers, str::to_owned) {

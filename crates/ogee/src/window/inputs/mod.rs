@@ -1,31 +1,81 @@
-//! The inputs: shape, stack, light, duty, support and limits.
+//! The inputs: shape, stack, light, trace, duty, making, life, islands, support and limits.
 
+mod cards;
+mod duty;
+mod hand;
+mod heights;
+mod islands;
 mod layer;
+mod life;
 mod light;
 mod limits;
+mod making;
+mod material;
+mod materials;
 pub(super) mod section;
 mod shape;
 mod stack;
+mod steps;
+mod strength;
 mod support;
+mod trace;
 
 use super::quantity_field::{NameFields, QuantityFields, RowLayout, remark};
 use super::theme::Theme;
 use crate::session::{Command, Edit, Session};
+use cards::Card;
 use egui::{Align, ComboBox, Layout, RichText, ScrollArea, Ui};
-use ogee_design::{Design, Elastomer, Light};
+use hand::Hand;
+use ogee_design::{Brittle, Design, Elastomer, GratingData, Islands, Life, Light, Process, WrapDuty};
+use std::collections::HashSet;
 
 /// Height of a row with a choice, points.
 const ROW: f32 = 21.0;
 
 /// The inputs.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct InputsPanel {
     numbers: QuantityFields,
     names: NameFields,
-    /// The light as it was when it was switched off.
-    light_kept: Option<Light>,
-    /// The elastomer as it was when the ribbon was last bonded.
-    elastomer_kept: Option<Elastomer>,
+    /// Cards that are unfolded.
+    open: HashSet<Card>,
+    /// Parts of cards that are unfolded, by their titles.
+    parts: HashSet<&'static str>,
+    /// What holds a thickness in the drawing of the stack.
+    hand: Hand,
+    /// What is typed to find a material.
+    search: String,
+    search_is_new: bool,
+    kept: Kept,
+}
+
+impl Default for InputsPanel {
+    fn default() -> Self {
+        Self {
+            numbers: QuantityFields::default(),
+            names: NameFields::default(),
+            open: HashSet::from([Card::Duty, Card::Limits]),
+            parts: HashSet::new(),
+            hand: Hand::default(),
+            search: String::new(),
+            search_is_new: false,
+            kept: Kept::default(),
+        }
+    }
+}
+
+/// What was switched off, as it was then.
+#[derive(Debug, Default)]
+struct Kept {
+    light: Option<Light>,
+    trace: Option<trace::Carried>,
+    wrap: Option<WrapDuty>,
+    process: Option<Process>,
+    life: Option<Life>,
+    islands: Option<Islands>,
+    grating: Option<GratingData>,
+    elastomer: Option<Elastomer>,
+    brittle: Option<Brittle>,
 }
 
 impl InputsPanel {
@@ -33,19 +83,10 @@ impl InputsPanel {
     pub fn ui(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 8.0;
-            card(ui, theme, "Shape", |ui| self.shape(ui, session, theme, out));
-            card(ui, theme, "Stack", |ui| self.stack(ui, session, theme, out));
-            card(ui, theme, "Light", |ui| self.light(ui, session, theme, out));
-            card(ui, theme, "Duty", |ui| self.duty(ui, session, theme, out));
-            card(ui, theme, "Support", |ui| self.support(ui, session, theme, out));
-            card(ui, theme, "Limits", |ui| self.limits(ui, session, theme, out));
-            card(ui, theme, "Design", |ui| self.about(ui, session, theme, out));
+            for card in Card::ALL {
+                self.card(ui, session, theme, card, out);
+            }
         });
-    }
-
-    fn duty(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-        let layout = RowLayout::in_width(ui.available_width());
-        self.numbers.row(ui, session, theme, layout, "duty.target_stretch_percent", out);
     }
 
     /// Name and notes.
@@ -64,6 +105,21 @@ impl InputsPanel {
         }
         if !design.notes.is_empty() {
             ui.label(RichText::new(&design.notes).small().color(theme.muted));
+        }
+    }
+
+    /// Rows for numbers that are always there, each with a label of its own.
+    fn rows(
+        &mut self,
+        ui: &mut Ui,
+        session: &Session,
+        theme: &Theme,
+        rows: &[(&str, &str)],
+        out: &mut Vec<Command>,
+    ) {
+        let layout = RowLayout::in_width(ui.available_width());
+        for (path, label) in rows {
+            self.numbers.labelled_row(ui, session, theme, layout, path, label, None, out);
         }
     }
 
@@ -118,15 +174,35 @@ struct Optional<'a> {
     set: &'a dyn Fn(&mut Design, Option<f64>),
 }
 
-/// A card with a title.
-fn card(ui: &mut Ui, theme: &Theme, title: &str, content: impl FnOnce(&mut Ui)) {
-    theme.card().show(ui, |ui| {
-        ui.set_width(ui.available_width());
-        ui.spacing_mut().item_spacing.y = 4.0;
-        ui.label(RichText::new(title).heading());
-        ui.add_space(1.0);
-        content(ui);
-    });
+/// A part of the design that is there or not, as a tick with words.
+struct Switch<'a, T> {
+    words: &'a str,
+    /// What the edit is called, after "Switch" and before "on".
+    name: &'a str,
+    now: Option<T>,
+    /// What it was when it was last switched off.
+    kept: &'a mut Option<T>,
+    /// What it begins with.
+    fresh: &'a dyn Fn(&Design) -> T,
+    set: &'a dyn Fn(&mut Design, Option<T>),
+}
+
+impl<T: Clone> Switch<'_, T> {
+    /// Shows the tick. Returns whether the part is there.
+    fn ui(self, ui: &mut Ui, session: &Session, out: &mut Vec<Command>) -> bool {
+        let present = self.now.is_some();
+        let mut on = present;
+        ui.checkbox(&mut on, self.words);
+        if on != present {
+            let value = on.then(|| self.kept.take().unwrap_or_else(|| (self.fresh)(session.committed())));
+            if !on {
+                *self.kept = self.now;
+            }
+            let label = format!("Switch {} {}", self.name, if on { "on" } else { "off" });
+            out.push(change(session, label, |design| (self.set)(design, value)));
+        }
+        present
+    }
 }
 
 /// A row with a choice among `options`. Returns the one chosen, if it differs from `now`.
@@ -138,26 +214,54 @@ fn choice<T: Copy + PartialEq>(
     options: impl IntoIterator<Item = T>,
     name: impl Fn(T) -> String,
 ) -> Option<T> {
-    let mut chosen = now;
     let layout = RowLayout::in_width(ui.available_width());
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = RowLayout::GAP;
         ui.set_min_height(ROW);
         let words = layout.words(ui, label, theme, None);
         // As wide as a field and its unit.
-        let response = ComboBox::from_id_salt(label)
-            .selected_text(name(now))
-            .width(ui.available_width())
-            .truncate()
-            .show_ui(ui, |ui| {
-                for option in options {
-                    ui.selectable_value(&mut chosen, option, name(option));
-                }
-            })
-            .response;
+        let width = ui.available_width();
+        let (chosen, response) = chooser(ui, label, width, now, options, name);
         response.labelled_by(words.id);
-    });
-    (chosen != now).then_some(chosen)
+        chosen
+    })
+    .inner
+}
+
+/// A choice without a row. Returns the one chosen, if it differs from `now`, and the box itself.
+fn chooser<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    width: f32,
+    now: T,
+    options: impl IntoIterator<Item = T>,
+    name: impl Fn(T) -> String,
+) -> (Option<T>, egui::Response) {
+    let mut chosen = now;
+    let response = ComboBox::from_id_salt(salt)
+        .selected_text(name(now))
+        .width(width)
+        .truncate()
+        .show_ui(ui, |ui| {
+            for option in options {
+                ui.selectable_value(&mut chosen, option, name(option));
+            }
+        })
+        .response;
+    ((chosen != now).then_some(chosen), response)
+}
+
+/// Words above rows that belong together.
+fn caption(ui: &mut Ui, theme: &Theme, words: &str) {
+    ui.add_space(3.0);
+    ui.label(RichText::new(words).small().color(theme.muted));
+}
+
+/// What is wrong at `path` itself, where it is no number's field.
+fn fault_remark(ui: &mut Ui, session: &Session, theme: &Theme, path: &str) {
+    if let Some(fault) = session.fault_at(path) {
+        remark(ui, theme, &fault.message);
+    }
 }
 
 /// An edit of the committed document.

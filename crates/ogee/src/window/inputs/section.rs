@@ -1,211 +1,275 @@
-//! The cross-section as a drawing: layers bottom to top, their names beside them, the neutral plane through them.
+//! The cross-section as a drawing: layers bottom to top, their names and shares of what they are allowed beside them,
+//! the neutral plane through them.
 
+use super::InputsPanel;
+use super::hand::{Boundary, balanced, boundary_id, height_of};
+use super::heights::{Drawn, lay_out, scale, spread_by};
+pub(in crate::window) use super::heights::{fill, shortened, spread};
 use crate::session::{Command, Session};
 use crate::window::theme::Theme;
 use egui::{
     Align2, Color32, CursorIcon, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo,
     pos2, vec2,
 };
-use ogee_design::{Design, digits_text};
+use ogee_design::{Assessment, Design, StackLayer, digits_text};
 
 /// Height of the drawing, points.
-const HEIGHT: f32 = 118.0;
-/// A layer is never drawn lower than this, points.
-const LEAST_LAYER: f32 = 7.0;
-/// A narrower layer is never drawn narrower than this, points.
-const LEAST_WIDTH: f32 = 10.0;
-/// Distance of names, points.
-const NAME: f32 = 14.0;
+const HEIGHT: f32 = 184.0;
+/// Height of a name alone and of a name with its bar, points.
+const NAME: [f32; 2] = [14.0, 27.0];
+/// Room on the left for the sign of the neutral plane, points.
+const SIGN: f32 = 27.0;
+/// Share of what is allowed from which a layer counts as over it.
+const FULL: f64 = 1.0;
 
-/// A layer on the screen.
-struct Drawn {
-    rect: Rect,
-    fill: Color32,
-    sides: Option<Color32>,
+impl InputsPanel {
+    /// Draws the stack; its layers are selected and their tops dragged.
+    pub(super) fn section(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
+        let design = session.design();
+        let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
+        if design.stack.layers.is_empty() {
+            return;
+        }
+        self.hand.begin(ui, session, out);
+        let left = whole.left() + SIGN;
+        let body = Rect::from_min_max(
+            pos2(left, whole.top() + 4.0),
+            pos2(left + 0.42 * (whole.right() - left), whole.bottom() - 4.0),
+        );
+        let scale = scale(design, body.height(), self.hand.scale());
+        let drawn = lay_out(design, body, scale, theme);
+        let painter = ui.painter().clone();
+        for layer in &drawn {
+            let row = Rect::from_x_y_ranges(body.x_range(), layer.rect.y_range());
+            if let Some(sides) = layer.sides {
+                painter.rect_filled(row, 0.0, sides);
+            }
+            painter.rect_filled(layer.rect, 0.0, layer.fill);
+        }
+        let thin = Stroke::new(0.5, theme.line_strong);
+        for layer in &drawn {
+            painter.rect_stroke(layer.rect, 0.0, thin, StrokeKind::Middle);
+        }
+        let edge = drawn.iter().fold(Rect::NOTHING, |all, layer| all.union(layer.rect));
+        let outline = Rect::from_x_y_ranges(body.x_range(), edge.y_range());
+        painter.rect_stroke(outline, 0.0, Stroke::new(1.0, theme.line_strong), StrokeKind::Outside);
+        let chosen = names(ui, session, theme, &Beside { drawn: &drawn, body, whole }, out);
+        neutral_plane(ui, session, theme, &drawn, body);
+        let boundary = |index: usize| Boundary {
+            index,
+            at: pos2(body.right(), drawn[index].rect.top()),
+            width: body.width(),
+            scale,
+            canvas: whole,
+        };
+        for (index, layer) in drawn.iter().enumerate() {
+            if let Some((um, _)) = balanced(session, index) {
+                let y = layer.rect.bottom() - height_of(um, scale);
+                if body.y_range().contains(y) {
+                    let ends = [pos2(body.left() - 3.0, y), pos2(body.right() + 3.0, y)];
+                    painter.extend(Shape::dotted_line(&ends, theme.accent, 4.0, 0.9));
+                    let tip = pos2(body.left() - 3.0, y);
+                    let corners = vec![tip, tip + vec2(-6.0, -4.0), tip + vec2(-6.0, 4.0)];
+                    painter.add(Shape::convex_polygon(corners, theme.accent, Stroke::NONE));
+                }
+            }
+            if self.hand.boundary(ui, session, &boundary(index), out) {
+                let y = layer.rect.top();
+                let line = [pos2(body.left() - 2.0, y), pos2(body.right() + 2.0, y)];
+                painter.line_segment(line, Stroke::new(2.5, theme.accent));
+                let grip = Rect::from_center_size(pos2(body.center().x, y), vec2(16.0, 5.0));
+                painter.rect(grip, 2.0, theme.panel, Stroke::new(1.4, theme.accent), StrokeKind::Middle);
+            }
+        }
+        if let Some(index) = chosen {
+            // So that the arrow keys step its thickness at once.
+            let boundary = boundary_id(ui, index);
+            ui.memory_mut(|memory| memory.request_focus(boundary));
+        }
+        // Last, above names and lines.
+        for index in 0..drawn.len() {
+            self.hand.value(ui, session, theme, &boundary(index), out);
+        }
+    }
 }
 
-/// Draws the stack. Returns the layer that was clicked.
-pub(super) fn section(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-    let design = session.design();
-    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
-    if !ui.is_rect_visible(whole) || design.stack.layers.is_empty() {
-        return;
-    }
-    let body = Rect::from_min_max(
-        whole.min + vec2(26.0, 4.0),
-        pos2(whole.min.x + 26.0 + 0.42 * (whole.width() - 26.0), whole.max.y - 4.0),
-    );
-    let drawn = lay_out(design, body, theme);
-    let painter = ui.painter();
-    for layer in &drawn {
-        let row = Rect::from_x_y_ranges(body.x_range(), layer.rect.y_range());
-        if let Some(sides) = layer.sides {
-            painter.rect_filled(row, 0.0, sides);
-        }
-        painter.rect_filled(layer.rect, 0.0, layer.fill);
-    }
-    let outline = Stroke::new(1.0, theme.line_strong);
-    for layer in &drawn {
-        painter.rect_stroke(layer.rect, 0.0, Stroke::new(0.5, theme.line_strong), StrokeKind::Middle);
-    }
-    let edge = drawn.iter().fold(Rect::NOTHING, |all, layer| all.union(layer.rect));
-    painter.rect_stroke(
-        Rect::from_x_y_ranges(body.x_range(), edge.y_range()),
-        0.0,
-        outline,
-        StrokeKind::Outside,
-    );
+/// The drawing that names stand beside.
+struct Beside<'a> {
+    drawn: &'a [Drawn],
+    body: Rect,
+    whole: Rect,
+}
 
+/// Names, thicknesses and shares. Returns the layer that was chosen in this frame.
+fn names(
+    ui: &mut Ui,
+    session: &Session,
+    theme: &Theme,
+    beside: &Beside<'_>,
+    out: &mut Vec<Command>,
+) -> Option<usize> {
+    let mut chosen = None;
+    let design = session.design();
+    let Beside { drawn, body, whole } = *beside;
+    let shares = session.assessment().map(|found| shares(design, found)).unwrap_or_default();
+    let height = (whole.height() / drawn.len() as f32).min(NAME[1]);
+    let with_bars = height >= 22.0;
+    let height = if with_bars { height } else { height.min(NAME[0]) };
+    let middles: Vec<f32> = drawn.iter().map(|layer| layer.rect.center().y).collect();
     let selected = session.selected_layer();
-    let names = spread(&drawn.iter().map(|layer| layer.rect.center().y).collect::<Vec<_>>(), whole);
-    for (index, ((layer, data), name_y)) in drawn.iter().zip(&design.stack.layers).zip(names).enumerate() {
+    let painter = ui.painter().clone();
+    for (index, ((layer, data), y)) in
+        drawn.iter().zip(&design.stack.layers).zip(spread_by(&middles, height, whole)).enumerate()
+    {
         let is_selected = selected == Some(index);
+        let name_y = if with_bars { y - 4.5 } else { y };
         let from = pos2(body.right() + 3.0, layer.rect.center().y);
         let to = pos2(body.right() + 12.0, name_y);
         painter.line_segment([from, to], Stroke::new(1.0, theme.line_strong));
-        let name_area = Rect::from_min_max(
-            pos2(to.x + 2.0, name_y - NAME / 2.0),
-            pos2(whole.right(), name_y + NAME / 2.0),
-        );
+        let area =
+            Rect::from_min_max(pos2(to.x + 2.0, y - height / 2.0), pos2(whole.right(), y + height / 2.0));
         let id = ui.scope_id().with(("layer", index));
-        let hit = ui.interact(name_area, id, Sense::click());
+        let hit = ui.interact(area, id, Sense::click());
         let row = Rect::from_x_y_ranges(body.x_range(), layer.rect.y_range());
         let on_drawing = ui.interact(row, id.with("drawn"), Sense::click());
         let label = format!("Layer {}: {}", index + 1, data.name);
         hit.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &label));
         if hit.clicked() || on_drawing.clicked() {
             out.push(Command::SelectLayer((!is_selected).then_some(index)));
+            if !is_selected {
+                chosen = Some(index);
+            }
         }
         let hovered = hit.hovered() || on_drawing.hovered();
         if hovered {
             ui.set_cursor_icon(CursorIcon::PointingHand);
         }
         if is_selected || hovered || hit.has_focus() {
-            let rect = Rect::from_x_y_ranges(layer.rect.x_range(), layer.rect.y_range());
-            painter.rect_stroke(rect, 0.0, Stroke::new(1.5, theme.accent), StrokeKind::Middle);
+            painter.rect_stroke(layer.rect, 0.0, Stroke::new(1.5, theme.accent), StrokeKind::Middle);
         }
+        let at_fault = layer_fault(session, index).is_some();
+        let ink = if at_fault {
+            theme.bad
+        } else if is_selected || hovered {
+            theme.accent
+        } else {
+            theme.text
+        };
+        let font = FontId::proportional(11.5);
         let thickness = format!(" {} µm", digits_text(data.thickness_um, 3));
-        let ink = if is_selected || hovered { theme.accent } else { theme.text };
-        let font = FontId::proportional(11.0);
-        let right = name_area.right();
-        let measure =
-            painter.text(pos2(right, name_y), Align2::RIGHT_CENTER, thickness, font.clone(), theme.muted);
-        let room = measure.left() - name_area.left();
-        let name = shortened(ui, &data.name, &font, room);
-        painter.text(pos2(name_area.left(), name_y), Align2::LEFT_CENTER, name, font, ink);
-        hit.on_hover_text(tooltip(design, index));
+        let right = pos2(area.right(), name_y);
+        let measure = painter.text(right, Align2::RIGHT_CENTER, thickness, font.clone(), theme.muted);
+        let name = shortened(ui, &data.name, &font, measure.left() - area.left());
+        painter.text(pos2(area.left(), name_y), Align2::LEFT_CENTER, name, font, ink);
+        let share = shares.get(index).copied().flatten();
+        if let Some(share) = share {
+            ui.accesskit_node_builder(id, |node| node.set_value(share_words(share)));
+            if with_bars {
+                bar(ui, theme, Rect::from_min_max(pos2(area.left(), y + 4.0), area.max), share);
+            }
+        }
+        hit.on_hover_text(tooltip(design, index, share));
     }
-    neutral_plane(ui, session, theme, &drawn, body);
+    chosen
 }
 
-/// The neutral plane as a dashed line, at its height within the layer that it runs through.
+/// The first fault of one of a layer's numbers.
+pub(super) fn layer_fault(session: &Session, index: usize) -> Option<&ogee_design::Fault> {
+    let root = format!("stack.layers[{index}].");
+    session.faults().iter().find(|fault| fault.path.starts_with(&root))
+}
+
+/// Strain of each layer over what it is allowed: wrapped and pulled together where it wraps, else pulled alone.
+fn shares(design: &Design, found: &Assessment) -> Vec<Option<f64>> {
+    let of = |layer: &StackLayer| {
+        let wrapped = found.wrap.as_ref().and_then(|wrap| wrap.layers.iter().find(|l| l.name == layer.name));
+        let [most, least] = if let Some(wrapped) = wrapped {
+            wrapped.together_percent
+        } else {
+            let section = found.section.layers.iter().find(|l| l.name == layer.name)?;
+            [section.peak_tensile_strain_percent, -section.peak_compressive_strain_percent]
+        };
+        let tension = most / layer.allowable_strain_percent;
+        let compression = layer.allowable_compression_percent.map_or(0.0, |allowed| -least / allowed);
+        let share = tension.max(compression).max(0.0);
+        share.is_finite().then_some(share)
+    };
+    design.stack.layers.iter().map(of).collect()
+}
+
+fn share_words(share: f64) -> String {
+    let percent = digits_text(100.0 * share, if share < 0.1 { 1 } else { 2 });
+    if share > FULL { format!("{percent} %, over") } else { format!("{percent} %") }
+}
+
+/// A small bar with its share in words; what is over is hatched.
+fn bar(ui: &Ui, theme: &Theme, area: Rect, share: f64) {
+    let painter = ui.painter();
+    let ink = if share > FULL { theme.bad } else { theme.accent };
+    let font = FontId::proportional(10.0);
+    let at = pos2(area.right(), area.top() + 2.5);
+    let color = if share > FULL { theme.bad } else { theme.muted };
+    painter.text(at, Align2::RIGHT_CENTER, share_words(share), font, color);
+    let groove = Rect::from_min_size(area.min, vec2((area.width() - 56.0).max(16.0), 4.0));
+    painter.rect_filled(groove, 2.0, theme.track);
+    let mut filled = groove;
+    filled.set_width(groove.width() * share.min(1.0) as f32);
+    painter.rect_filled(filled, 2.0, ink);
+    if share > FULL {
+        let clipped = painter.with_clip_rect(groove);
+        let mut x = groove.left();
+        while x < groove.right() + 4.0 {
+            let line = [pos2(x, groove.bottom()), pos2(x + 4.0, groove.top())];
+            clipped.line_segment(line, Stroke::new(1.0, theme.panel));
+            x += 4.0;
+        }
+    }
+}
+
+/// Height of the neutral plane above the bottom face, µm: of the wrapped ribbon where it wraps, with its elastomer.
+pub(super) fn neutral_plane_um(found: &Assessment) -> f64 {
+    found.wrap.as_ref().map_or(found.section.neutral_plane_um, |wrap| wrap.neutral_plane_um)
+}
+
+/// The neutral plane as a dashed line, at its height within the layer that it runs through; an arrow where it lies
+/// outside the ribbon.
 fn neutral_plane(ui: &Ui, session: &Session, theme: &Theme, drawn: &[Drawn], body: Rect) {
     let Some(found) = session.assessment().filter(|_| !session.assessment_is_stale()) else { return };
-    let height = found.section.neutral_plane_um;
+    let height = neutral_plane_um(found);
+    let (Some(lowest), Some(highest)) = (drawn.first(), drawn.last()) else { return };
+    let stroke = Stroke::new(1.2, theme.warn);
+    let font = FontId::proportional(10.0);
     let place = found.section.layers.iter().zip(drawn).find_map(|(layer, drawn)| {
         let share = (height - layer.bottom_um) / (layer.top_um - layer.bottom_um);
         (0.0..=1.0).contains(&share).then(|| drawn.rect.bottom() - share as f32 * drawn.rect.height())
     });
-    let Some(y) = place else { return };
-    let stroke = Stroke::new(1.2, theme.warn);
-    let ends: [Pos2; 2] = [pos2(body.left() - 5.0, y), pos2(body.right() + 5.0, y)];
-    ui.painter().extend(Shape::dashed_line(&ends, stroke, 5.0, 3.0));
-    let font = FontId::proportional(10.0);
-    ui.painter().text(pos2(body.left() - 7.0, y), Align2::RIGHT_CENTER, "n.p.", font, theme.warn);
+    if let Some(y) = place {
+        let ends: [Pos2; 2] = [pos2(body.left() - 5.0, y), pos2(body.right() + 5.0, y)];
+        ui.painter().extend(Shape::dashed_line(&ends, stroke, 5.0, 3.0));
+        ui.painter().text(pos2(body.left() - 7.0, y), Align2::RIGHT_CENTER, "n.p.", font, theme.warn);
+        return;
+    }
+    let (edge, down) = if height < 0.0 { (lowest.rect.bottom(), 1.0) } else { (highest.rect.top(), -1.0) };
+    let x = body.left() - 13.0;
+    let tip = pos2(x, edge + 2.0 * down);
+    ui.painter().text(tip - vec2(0.0, 20.0 * down), Align2::CENTER_CENTER, "n.p.", font, theme.warn);
+    ui.painter().line_segment([tip - vec2(0.0, 13.0 * down), tip], stroke);
+    for side in [-3.0, 3.0] {
+        ui.painter().line_segment([tip, tip + vec2(side, -4.0 * down)], stroke);
+    }
 }
 
-/// Heights in proportion as far as thin layers can still be seen; widths of narrower layers likewise.
-fn lay_out(design: &Design, body: Rect, theme: &Theme) -> Vec<Drawn> {
-    let layers = &design.stack.layers;
-    let thickness = |t: f64| if t.is_finite() && t > 0.0 { t } else { 0.0 };
-    let total: f64 = layers.iter().map(|layer| thickness(layer.thickness_um)).sum();
-    let spare = body.height() - LEAST_LAYER * layers.len() as f32;
-    let heights = layers.iter().map(|layer| {
-        let share = if total > 0.0 { thickness(layer.thickness_um) / total } else { 0.0 };
-        LEAST_LAYER.min(body.height() / layers.len() as f32) + spare.max(0.0) * share as f32
-    });
-    let ribbon_um = design.shape.width_um.max(1e-9);
-    let mut bottom = body.bottom();
-    let mut drawn = Vec::with_capacity(layers.len());
-    for (index, (layer, height)) in layers.iter().zip(heights).enumerate() {
-        let share = layer.width_um.map_or(1.0, |w| (w / ribbon_um).clamp(0.0, 1.0)) as f32;
-        let width = (share * body.width()).max(LEAST_WIDTH);
-        // The left edge of the ribbon is on the left here: one looks along the ribbon.
-        let shift = -(layer.offset_um / ribbon_um).clamp(-0.5, 0.5) as f32 * body.width();
-        let middle = (body.center().x + shift).clamp(body.left() + width / 2.0, body.right() - width / 2.0);
-        let rect = Rect::from_min_max(
-            pos2(middle - width / 2.0, bottom - height),
-            pos2(middle + width / 2.0, bottom),
-        );
-        bottom -= height;
-        let filler =
-            layer.sides.as_ref().and_then(|name| layers.iter().position(|other| other.name == *name));
-        drawn.push(Drawn {
-            rect,
-            fill: fill(design, index, theme),
-            sides: filler.map(|filler| fill(design, filler, theme)),
-        });
-    }
-    drawn
-}
-
-/// One colour for each material; the core of the light has the accent.
-pub(in crate::window) fn fill(design: &Design, index: usize, theme: &Theme) -> Color32 {
-    let layers = &design.stack.layers;
-    if design.light.as_ref().is_some_and(|light| light.core == layers[index].name) {
-        return theme.accent;
-    }
-    let mut materials: Vec<&str> = Vec::new();
-    for layer in layers {
-        if !materials.contains(&layer.material.as_str()) {
-            materials.push(&layer.material);
-        }
-    }
-    let place = materials.iter().position(|m| *m == layers[index].material).unwrap_or(0);
-    theme.layers[place % theme.layers.len()]
-}
-
-/// Moves names apart that would overlap, as little as need be; the first is the lowest.
-pub(in crate::window) fn spread(wished: &[f32], area: Rect) -> Vec<f32> {
-    let mut places = wished.to_vec();
-    let (low, high) = (area.bottom() - NAME / 2.0, area.top() + NAME / 2.0);
-    for i in 0..places.len() {
-        let limit = if i == 0 { low } else { places[i - 1] - NAME };
-        places[i] = places[i].min(limit);
-    }
-    for i in (0..places.len()).rev() {
-        let limit = if i + 1 == places.len() { high } else { places[i + 1] + NAME };
-        places[i] = places[i].max(limit);
-    }
-    places
-}
-
-/// `name`, cut to the room there is.
-pub(in crate::window) fn shortened(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
-    let width = |text: &str| {
-        let galley = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::PLACEHOLDER);
-        galley.size().x
-    };
-    if width(name) <= room {
-        return name.to_owned();
-    }
-    let mut letters: Vec<char> = name.chars().collect();
-    while letters.pop().is_some() {
-        let text = format!("{}…", letters.iter().collect::<String>().trim_end());
-        if width(&text) <= room {
-            return text;
-        }
-    }
-    String::new()
-}
-
-fn tooltip(design: &Design, index: usize) -> String {
+fn tooltip(design: &Design, index: usize, share: Option<f64>) -> String {
     let layer = &design.stack.layers[index];
     let width = layer
         .width_um
         .map_or_else(|| "as wide as the ribbon".to_owned(), |w| format!("{} µm wide", digits_text(w, 4)));
+    let together = if design.duty.wrap.is_some() { "wrapped and stretched" } else { "stretched" };
+    let share = share
+        .map(|share| format!("\n{} of what is allowed, {together}", share_words(share)))
+        .unwrap_or_default();
     format!(
-        "{}: {}\n{} µm thick, {width}\n{} MPa, allowed strain {} %",
+        "{}: {}\n{} µm thick, {width}\n{} MPa, allowed strain {} %{share}",
         layer.name,
         layer.material,
         digits_text(layer.thickness_um, 4),
@@ -214,40 +278,32 @@ fn tooltip(design: &Design, index: usize) -> String {
     )
 }
 
+/// Ink of a margin.
+pub(super) fn margin_ink(theme: &Theme, passes: bool) -> Color32 {
+    if passes { theme.text } else { theme.bad }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn area() -> Rect {
-        Rect::from_min_size(pos2(0.0, 0.0), vec2(100.0, 100.0))
-    }
+    use ogee_design::{Caches, Tier, assess};
 
     #[test]
-    fn names_do_not_overlap_and_stay_inside() {
-        let places = spread(&[60.0, 58.0, 56.0, 20.0], area());
-        for pair in places.windows(2) {
-            assert!(pair[0] - pair[1] >= NAME - 1e-3, "{places:?}");
-        }
-        assert!(places.iter().all(|y| (7.0..=93.0).contains(y)), "{places:?}");
-        assert_eq!(spread(&[80.0, 40.0], area()), [80.0, 40.0]);
-    }
-
-    #[test]
-    fn thin_layers_are_seen_and_all_fit() {
+    fn shares_are_those_of_the_pull_without_a_wrap() {
         let mut design = Design::sample();
-        design.stack.layers[1].thickness_um = 1e-4;
-        let drawn = lay_out(&design, area(), &Theme::LIGHT);
-        assert!(drawn.iter().all(|layer| layer.rect.height() >= LEAST_LAYER - 1e-3));
-        assert!(drawn[0].rect.bottom() <= 100.0 && drawn[2].rect.top() >= -1e-3);
-        assert!(drawn[1].rect.width() < drawn[0].rect.width());
-        assert!(drawn[1].sides.is_some() && drawn[0].sides.is_none());
+        design.duty.wrap = None;
+        let checked = design.check().unwrap();
+        let found = assess(&checked, Tier::Live, &mut Caches::new(), &|| true).unwrap().unwrap();
+        let all = shares(&design, &found);
+        assert_eq!(all.len(), design.stack.layers.len());
+        let layer = &found.section.layers[1];
+        let share = layer.peak_tensile_strain_percent / layer.allowable_strain_percent;
+        assert!((all[1].unwrap() - share).abs() < 1e-12 && share > 0.0);
     }
 
     #[test]
-    fn one_material_has_one_colour() {
-        let design = Design::sample();
-        let colours: Vec<_> = (0..3).map(|i| fill(&design, i, &Theme::LIGHT)).collect();
-        assert_eq!(colours[0], colours[2]);
-        assert_eq!(colours[1], Theme::LIGHT.accent);
+    fn what_is_over_says_so() {
+        assert_eq!(share_words(0.62), "62 %");
+        assert_eq!(share_words(1.3), "130 %, over");
     }
 }

@@ -17,9 +17,9 @@ impl InputsPanel {
         let name = |kind: SupportName| kind.label().to_owned();
         if let Some(kind) = choice(ui, theme, "Between islands", support.kind, SupportName::ALL, name) {
             if support.elastomer.is_some() {
-                self.elastomer_kept = support.elastomer;
+                self.kept.elastomer = support.elastomer;
             }
-            let kept = self.elastomer_kept.unwrap_or_default();
+            let kept = self.kept.elastomer.unwrap_or_default();
             out.push(change(session, format!("Make the ribbon {}", kind.label()), |design| {
                 design.support.kind = kind;
                 design.support.elastomer = (kind == SupportName::Bonded).then_some(kept);
