@@ -115,5 +115,6 @@ fn the_wrap_is_told_under_the_drawing_once_it_is_asked_for() {
     click(&mut window, "It wraps round a cylinder");
     settle_all(&mut window);
     let found = window.state().session().assessment().cloned().expect("an assessment");
-    assert_eq!(found.wrap.is_some(), shows(&window, "Wrapped round 3.5 mm"));
+    assert!(found.wrap.is_some() && shows(&window, "Wrapped round 3.5 mm"));
+    assert!(shows(&window, "least radius"));
 }

@@ -57,7 +57,7 @@ pub(in crate::window) fn length_text(um: f64) -> String {
 }
 
 /// A round length, without needless zeros: `1 mm`, `200 µm`, `50 nm`.
-pub(super) fn round_length_text(um: f64) -> String {
+pub(in crate::window) fn round_length_text(um: f64) -> String {
     let (value, unit) = if um >= 1e6 {
         (um / 1e6, "m")
     } else if um >= 1e3 {

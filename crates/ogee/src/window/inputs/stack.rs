@@ -4,7 +4,7 @@ use super::hand::balanced;
 use super::section::{layer_fault, margin_ink, neutral_plane_um};
 use super::{InputsPanel, change};
 use crate::session::{Command, Edit, Session};
-use crate::window::drawing::steps::length_text;
+use crate::window::drawing::steps::{length_text, round_length_text};
 use crate::window::quantity_field::remark;
 use crate::window::theme::Theme;
 use egui::{RichText, Ui};
@@ -94,7 +94,7 @@ fn wrap_words(ui: &mut Ui, session: &Session, theme: &Theme) {
     let Some(wrap) = &found.wrap else { return };
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        let what = format!("Wrapped round {}", length_text(duty.radius_um));
+        let what = format!("Wrapped round {}", round_length_text(duty.radius_um));
         ui.label(RichText::new(what).small().color(theme.muted));
         if let Some(margin) = found.margins.iter().find(|margin| margin.id == "wrap") {
             let (words, passes) = match margin.margin {
