@@ -59,7 +59,8 @@ impl RowLayout {
 
     /// Fills `width`: label, field and unit.
     pub fn in_width(width: f32) -> Self {
-        let field = (0.36 * width).clamp(64.0, 110.0);
+        // The label keeps its room longest.
+        let field = (86.0 + 0.82 * (width - 240.0)).clamp(56.0, 110.0);
         Self { label: (width - field - Self::UNIT - 2.0 * Self::GAP).max(40.0), field }
     }
 

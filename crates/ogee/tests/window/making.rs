@@ -72,7 +72,7 @@ fn a_wrap_goes_round_a_pencil() {
     assert_eq!((wrap.radius_um, wrap.face), (2000.0, FaceName::Top));
     click(&mut window, "a pencil");
     assert_eq!(design(&window).duty.wrap.expect("a wrap").radius_um, 3500.0);
-    click(&mut window, "Wrapped length");
+    click(&mut window, "Length");
     assert!(design(&window).duty.wrap.expect("a wrap").length_um.is_some());
     assert_eq!(window.state().session().faults(), []);
 }

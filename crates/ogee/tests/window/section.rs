@@ -111,10 +111,55 @@ fn the_selected_layer_is_stepped_and_typed_from_the_keyboard() {
 #[test]
 fn the_wrap_is_told_under_the_drawing_once_it_is_asked_for() {
     let mut window = window();
-    assert!(!shows(&window, "Wrapped round"));
+    assert!(!shows(&window, "set by"));
     click(&mut window, "It wraps round a cylinder");
     settle_all(&mut window);
     let found = window.state().session().assessment().cloned().expect("an assessment");
-    assert!(found.wrap.is_some() && shows(&window, "Wrapped round 3.5 mm"));
-    assert!(shows(&window, "least radius"));
+    assert!(found.wrap.is_some() && shows(&window, "Round 3.5 mm"));
+    assert!(shows(&window, "set by"));
+}
+
+#[test]
+fn a_layer_near_balance_is_caught_and_can_be_balanced_with_a_click() {
+    let mut design = start();
+    design.stack.layers[2].thickness_um = 4.2;
+    design.duty.wrap = Some(ogee_design::WrapDuty::default());
+    let mut window = window_of(Session::new(design, quiet()));
+    let balanced = |window: &Window| {
+        let found = window.state().session().assessment().cloned().expect("an assessment");
+        let balance = &found.wrap.as_ref().expect("a wrap").balance;
+        balance.iter().find(|balance| balance.index == 2).expect("the top layer balances").balanced_um
+    };
+    let wanted = balanced(&window);
+    // Two points short of the balance.
+    let per_point = {
+        let end = pull(&mut window, "Thickness of upper cladding", 10.0);
+        let pulled = thickness(&window, 2);
+        press(&mut window, Key::Escape);
+        window.drop_at(end);
+        settle(&mut window, 3);
+        (pulled - 4.2) / 10.0
+    };
+    let points = (wanted - 4.2) / per_point - 2.0;
+    let end = pull(&mut window, "Thickness of upper cladding", points as f32);
+    window.drop_at(end);
+    settle(&mut window, 3);
+    assert!((thickness(&window, 2) / wanted - 1.0).abs() < 1e-3, "{} is {wanted}", thickness(&window, 2));
+    assert!(shows(&window, "Balanced: the neutral plane runs through core"));
+    send(&mut window, Command::Undo);
+    click(&mut window, "Balanced with upper cladding at 6 µm");
+    assert!((thickness(&window, 2) / wanted - 1.0).abs() < 1e-3);
+}
+
+#[test]
+fn a_neutral_plane_outside_the_ribbon_is_told() {
+    let mut design = start();
+    design.support.kind = ogee_design::SupportName::Bonded;
+    let elastomer = ogee_design::Elastomer { modulus_mpa: 400.0, ..ogee_design::Elastomer::default() };
+    design.support.elastomer = Some(elastomer);
+    design.duty.wrap = Some(ogee_design::WrapDuty::default());
+    let window = window_of(Session::new(design, quiet()));
+    let found = window.state().session().assessment().expect("an assessment");
+    assert!(found.wrap.as_ref().expect("a wrap").neutral_plane_um < 0.0);
+    assert!(shows(&window, "below the bottom face, outside the ribbon"));
 }

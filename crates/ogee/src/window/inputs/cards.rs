@@ -10,6 +10,8 @@ use egui::{
 };
 use ogee_design::{Design, StepName, digits_text, number_text};
 
+/// Margin beside the content of a card, points.
+const CARD_MARGIN: f32 = 13.0;
 /// Height of the head of a card, points.
 const HEAD: f32 = 19.0;
 
@@ -122,17 +124,18 @@ impl Card {
 }
 
 impl InputsPanel {
-    /// A card with its title; folded it says its summary, and what is wrong inside.
+    /// A card of `width` points with its title; folded it says its summary, and what is wrong inside.
     pub(super) fn card(
         &mut self,
         ui: &mut Ui,
         session: &Session,
         theme: &Theme,
         card: Card,
+        width: f32,
         out: &mut Vec<Command>,
     ) {
         theme.card().show(ui, |ui| {
-            ui.set_width(ui.available_width());
+            ui.set_width(width - 2.0 * CARD_MARGIN);
             ui.spacing_mut().item_spacing.y = 4.0;
             if card.folds() {
                 let open = self.open.contains(&card);

@@ -2,7 +2,6 @@
 
 use super::{InputsPanel, Optional, Switch, change, choice};
 use crate::session::{Command, Edit, Session};
-use crate::window::drawing::steps::length_text;
 use crate::window::theme::Theme;
 use egui::{RichText, Ui};
 use ogee_design::{FaceName, WrapDuty, digits_text};
@@ -26,7 +25,8 @@ impl InputsPanel {
         let Some(wrap) = session.design().duty.wrap else { return };
         self.rows(ui, session, theme, &[("duty.wrap.radius_um", "Wrap radius")], out);
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 5.0;
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.spacing_mut().button_padding.x = 5.0;
             ui.label(RichText::new("round").small().color(theme.muted));
             for (name, radius_um) in CYLINDERS {
                 let button =
@@ -52,7 +52,7 @@ impl InputsPanel {
         let whole_um = session.assessment().map_or(1000.0, |found| found.shape.span_um);
         let length = Optional {
             path: "duty.wrap.length_um",
-            label: "Wrapped length",
+            label: "Length",
             absent: "the whole ribbon",
             value: digits_text(whole_um, 3).parse().unwrap_or(whole_um),
             set: &|design, value| {
@@ -62,15 +62,5 @@ impl InputsPanel {
             },
         };
         self.optional_row(ui, session, theme, &length, out);
-        if let Some(found) = session.assessment().and_then(|found| found.wrap.as_ref()) {
-            let words = match (&found.least_radius_um, &found.governing_layer) {
-                (Some(radius), Some(layer)) => {
-                    format!("Least radius {}, set by {layer}", length_text(*radius))
-                }
-                (Some(radius), None) => format!("Least radius {}", length_text(*radius)),
-                (None, _) => "No radius keeps every layer to its allowed strain".to_owned(),
-            };
-            ui.label(RichText::new(words).small().color(theme.muted));
-        }
     }
 }

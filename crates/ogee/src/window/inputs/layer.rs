@@ -37,9 +37,11 @@ impl InputsPanel {
         for key in ["material", "material_id"] {
             fault_remark(ui, session, theme, &at(key));
         }
-        let layout = RowLayout::in_width(ui.available_width());
-        self.numbers.row(ui, session, theme, layout, &at("thickness_um"), out);
-        self.narrower(ui, session, theme, layout, index, out);
+        self.sourced(ui, session, theme, (index, "thickness_um"), |panel, ui| {
+            let layout = RowLayout::in_width(ui.available_width());
+            panel.numbers.row(ui, session, theme, layout, &at("thickness_um"), out);
+        });
+        self.narrower(ui, session, theme, index, out);
         for key in ["modulus_mpa", "poisson_ratio", "allowable_strain_percent"] {
             self.sourced(ui, session, theme, (index, key), |panel, ui| {
                 let layout = RowLayout::in_width(ui.available_width());
@@ -57,7 +59,9 @@ impl InputsPanel {
                 }
             },
         };
-        self.optional_row(ui, session, theme, &compression, out);
+        self.sourced(ui, session, theme, (index, "allowable_compression_percent"), |panel, ui| {
+            panel.optional_row(ui, session, theme, &compression, out);
+        });
         let yielding = Optional {
             path: &at("yield_strain_percent"),
             label: "Yield strain",
@@ -111,7 +115,6 @@ impl InputsPanel {
         ui: &mut Ui,
         session: &Session,
         theme: &Theme,
-        layout: RowLayout,
         index: usize,
         out: &mut Vec<Command>,
     ) {
@@ -131,11 +134,17 @@ impl InputsPanel {
                 }
             },
         };
-        self.optional_row(ui, session, theme, &width, out);
+        self.sourced(ui, session, theme, (index, "width_um"), |panel, ui| {
+            panel.optional_row(ui, session, theme, &width, out);
+        });
         if layer.width_um.is_none() {
             return;
         }
-        self.numbers.row(ui, session, theme, layout, &format!("stack.layers[{index}].offset_um"), out);
+        self.sourced(ui, session, theme, (index, "offset_um"), |panel, ui| {
+            let layout = RowLayout::in_width(ui.available_width());
+            let path = format!("stack.layers[{index}].offset_um");
+            panel.numbers.row(ui, session, theme, layout, &path, out);
+        });
         let others = design.stack.layers.iter().enumerate().filter(|(i, _)| *i != index);
         let options: Vec<Option<&str>> =
             std::iter::once(None).chain(others.map(|(_, layer)| Some(layer.name.as_str()))).collect();

@@ -74,6 +74,10 @@ fn words(value: &Value, factor: f64, unit: &str) -> String {
 
 /// Where a number of a layer comes from: a word and what to know.
 pub(super) fn origin(session: &Session, index: usize, key: &str) -> Option<(&'static str, String)> {
+    // Sizes are nobody's but the design's.
+    if ["thickness_um", "width_um", "offset_um"].contains(&key) {
+        return None;
+    }
     let design = session.design();
     let layer = design.stack.layers.get(index)?;
     let now = design.number(&format!("stack.layers[{index}].{key}"))?;

@@ -5,7 +5,10 @@ use super::{InputsPanel, change};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::RowLayout;
 use crate::window::theme::Theme;
-use egui::{Key, Popup, PopupCloseBehavior, RichText, ScrollArea, Sense, TextEdit, Ui, pos2, vec2};
+use egui::{
+    Align, Key, Layout, Popup, PopupCloseBehavior, RichText, ScrollArea, Sense, TextEdit, Ui, UiBuilder,
+    pos2, vec2,
+};
 use ogee_design::{Material, MaterialClass, Property, digits_text, library, number_text};
 
 /// Width of the list, points.
@@ -27,10 +30,9 @@ impl InputsPanel {
     ) {
         let top = ui.cursor().top();
         let right = ui.max_rect().right();
-        let layer = session.design().stack.layers.get(index);
-        let known = layer.is_some_and(|layer| material_of(session.design(), layer).is_some());
         ui.scope(|ui| {
-            if known {
+            let present = session.design().number(&format!("stack.layers[{index}].{key}")).is_some();
+            if present && has_material(session, index) {
                 ui.set_max_width(ui.available_width() - ORIGIN);
             }
             row(self, ui);
@@ -59,16 +61,24 @@ impl InputsPanel {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = RowLayout::GAP;
             let words = RowLayout::in_width(ui.available_width()).words(ui, "Material", theme, None);
-            let width = (ui.available_width() - 66.0).max(40.0);
-            let field = self.names.field(ui, theme, width, ("material", index), &layer.material, words.id);
-            if let Some(text) = field {
-                out.push(change(session, "Change material", |design| {
-                    if let Some(layer) = design.stack.layers.get_mut(index) {
-                        layer.material = text;
-                    }
-                }));
-            }
-            let button = ui.button("Choose…").on_hover_text("Typical materials, with ranges and sources");
+            // The button takes its room first.
+            let place = ui.available_rect_before_wrap();
+            let rest = UiBuilder::new().max_rect(place).layout(Layout::right_to_left(Align::Center));
+            let button = ui.scope_builder(rest, |ui| {
+                let button = ui.button("Choose…").on_hover_text("Typical materials, with ranges and sources");
+                let width = ui.available_width();
+                let salt = ("material", index);
+                let field = self.names.field(ui, theme, width, salt, &layer.material, words.id);
+                if let Some(text) = field {
+                    out.push(change(session, "Change material", |design| {
+                        if let Some(layer) = design.stack.layers.get_mut(index) {
+                            layer.material = text;
+                        }
+                    }));
+                }
+                button
+            });
+            let button = button.inner;
             if button.clicked() {
                 self.search.clear();
                 self.search_is_new = true;
@@ -80,22 +90,20 @@ impl InputsPanel {
         let known = material_of(session.design(), layer);
         let design = session.design();
         let differs = known.is_none_or(|found| differs_from(design, index, found.material));
+        if !differs {
+            return;
+        }
         ui.horizontal_wrapped(|ui| {
-            if let Some(material) = known.map(|found| found.material)
-                && differs
-            {
+            if let Some(material) = known.map(|found| found.material) {
                 let hint = format!("Typical values of {} for every number of this layer", material.name);
                 if ui.link(RichText::new("Typical values").small()).on_hover_text(hint).clicked() {
                     let material = material.clone();
                     out.push(change(session, "Take typical values", |design| give(design, index, &material)));
                 }
             }
-            if differs {
-                let hint =
-                    "Keep this layer's numbers as a material of this design, to choose for other layers";
-                if ui.link(RichText::new("Keep as own material").small()).on_hover_text(hint).clicked() {
-                    out.push(change(session, "Keep own material", |design| keep(design, index)));
-                }
+            let hint = "Keep this layer's numbers as a material of this design, to choose for other layers";
+            if ui.link(RichText::new("Keep as own material").small()).on_hover_text(hint).clicked() {
+                out.push(change(session, "Keep own material", |design| keep(design, index)));
             }
         });
     }
@@ -164,6 +172,12 @@ impl InputsPanel {
             ui.close();
         }
     }
+}
+
+/// Whether a layer's numbers come from a material, so that each says whether it still is the material's.
+pub(super) fn has_material(session: &Session, index: usize) -> bool {
+    let design = session.design();
+    design.stack.layers.get(index).is_some_and(|layer| material_of(design, layer).is_some())
 }
 
 /// One material of the list. Returns whether it was chosen.

@@ -1,5 +1,6 @@
 //! The inputs: shape, stack, light, trace, duty, making, life, islands, support and limits.
 
+mod captions;
 mod cards;
 mod duty;
 mod hand;
@@ -83,8 +84,10 @@ impl InputsPanel {
     pub fn ui(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 8.0;
+            // Told once: a card that grows too wide does not widen those below it.
+            let width = ui.available_width();
             for card in Card::ALL {
-                self.card(ui, session, theme, card, out);
+                self.card(ui, session, theme, card, width, out);
             }
         });
     }
@@ -238,16 +241,22 @@ fn chooser<T: Copy + PartialEq>(
     name: impl Fn(T) -> String,
 ) -> (Option<T>, egui::Response) {
     let mut chosen = now;
-    let response = ComboBox::from_id_salt(salt)
-        .selected_text(name(now))
-        .width(width)
-        .truncate()
-        .show_ui(ui, |ui| {
-            for option in options {
-                ui.selectable_value(&mut chosen, option, name(option));
-            }
+    let place = Layout::left_to_right(Align::Center);
+    let response = ui
+        .allocate_ui_with_layout(egui::vec2(width, ROW), place, |ui| {
+            ui.set_max_width(width);
+            ComboBox::from_id_salt(salt)
+                .selected_text(name(now))
+                .width(width)
+                .truncate()
+                .show_ui(ui, |ui| {
+                    for option in options {
+                        ui.selectable_value(&mut chosen, option, name(option));
+                    }
+                })
+                .response
         })
-        .response;
+        .inner;
     ((chosen != now).then_some(chosen), response)
 }
 

@@ -34,7 +34,7 @@ impl InputsPanel {
         let left = whole.left() + SIGN;
         let body = Rect::from_min_max(
             pos2(left, whole.top() + 4.0),
-            pos2(left + 0.42 * (whole.right() - left), whole.bottom() - 4.0),
+            pos2(left + 0.38 * (whole.right() - left), whole.bottom() - 4.0),
         );
         let scale = scale(design, body.height(), self.hand.scale());
         let drawn = lay_out(design, body, scale, theme);
@@ -276,11 +276,6 @@ fn tooltip(design: &Design, index: usize, share: Option<f64>) -> String {
         digits_text(layer.modulus_mpa, 4),
         digits_text(layer.allowable_strain_percent, 4)
     )
-}
-
-/// Ink of a margin.
-pub(super) fn margin_ink(theme: &Theme, passes: bool) -> Color32 {
-    if passes { theme.text } else { theme.bad }
 }
 
 #[cfg(test)]

@@ -1,14 +1,13 @@
 //! The stack: its drawing, and the numbers of the selected layer.
 
-use super::hand::balanced;
-use super::section::{layer_fault, margin_ink, neutral_plane_um};
+use super::captions::{balance_links, neutral_plane_words, wrap_words};
+use super::section::layer_fault;
 use super::{InputsPanel, change};
-use crate::session::{Command, Edit, Session};
-use crate::window::drawing::steps::{length_text, round_length_text};
+use crate::session::{Command, Session};
 use crate::window::quantity_field::remark;
 use crate::window::theme::Theme;
 use egui::{RichText, Ui};
-use ogee_design::{Design, StackLayer, digits_text};
+use ogee_design::{Design, StackLayer};
 
 impl InputsPanel {
     pub(super) fn stack(&mut self, ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
@@ -53,86 +52,6 @@ impl InputsPanel {
 /// Whether a fault is of the stack as a whole, or of the design's own materials.
 fn is_of_the_stack(path: &str) -> bool {
     path == "stack" || path == "stack.layers" || path.starts_with("materials")
-}
-
-fn neutral_plane_words(session: &Session) -> Option<String> {
-    let found = session.assessment().filter(|_| !session.assessment_is_stale())?;
-    let height_um = neutral_plane_um(found);
-    let top_um = found.section.layers.last().map_or(0.0, |layer| layer.top_um);
-    let outside = |distance: f64, side: &str| {
-        format!("Neutral plane {} µm {side} face, outside the ribbon", digits_text(distance, 2))
-    };
-    if height_um < 0.0 {
-        return Some(outside(-height_um, "below the bottom"));
-    }
-    if height_um > top_um {
-        return Some(outside(height_um - top_um, "above the top"));
-    }
-    let design = session.design();
-    let light = design.light.as_ref().map(|light| (light.core.as_str(), "core"));
-    let trace = design.trace.as_ref().map(|trace| (trace.layer.as_str(), "trace"));
-    let wished = light.or(trace);
-    let layer = wished.and_then(|(name, _)| found.section.layers.iter().find(|layer| layer.name == name));
-    Some(match (layer, wished) {
-        (Some(layer), Some((_, what))) => {
-            let above = height_um - layer.bottom_um.midpoint(layer.top_um);
-            let (distance, side) = (above.abs(), if above < 0.0 { "below" } else { "above" });
-            if distance < 5e-4 {
-                format!("Neutral plane through the {what}'s middle")
-            } else {
-                format!("Neutral plane {} µm {side} the {what}'s middle", digits_text(distance, 2))
-            }
-        }
-        _ => format!("Neutral plane {} µm above the bottom face", digits_text(height_um, 3)),
-    })
-}
-
-/// Margin and least radius of the wrap, where one is asked for.
-fn wrap_words(ui: &mut Ui, session: &Session, theme: &Theme) {
-    let Some(duty) = session.design().duty.wrap else { return };
-    let Some(found) = session.assessment() else { return };
-    let Some(wrap) = &found.wrap else { return };
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 6.0;
-        let what = format!("Wrapped round {}", round_length_text(duty.radius_um));
-        ui.label(RichText::new(what).small().color(theme.muted));
-        if let Some(margin) = found.margins.iter().find(|margin| margin.id == "wrap") {
-            let (words, passes) = match margin.margin {
-                Some(value) => (format!("{}×", digits_text(value, 3)), margin.passes),
-                None => ("no margin".to_owned(), margin.passes),
-            };
-            let verdict = if passes { "" } else { ", too tight" };
-            let ink = margin_ink(theme, passes);
-            ui.label(RichText::new(format!("margin {words}{verdict}")).small().strong().color(ink));
-        }
-        let least = wrap.least_radius_um.map_or_else(
-            || "no radius is wide enough".to_owned(),
-            |radius| match &wrap.governing_layer {
-                Some(layer) => format!("least radius {}, by {layer}", length_text(radius)),
-                None => format!("least radius {}", length_text(radius)),
-            },
-        );
-        ui.label(RichText::new(least).small().color(theme.muted));
-    });
-}
-
-/// Thicknesses that would bring the neutral plane where it belongs, to be taken with a click.
-fn balance_links(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
-    for (index, layer) in session.design().stack.layers.iter().enumerate() {
-        let Some((um, into)) = balanced(session, index) else { continue };
-        if (um / layer.thickness_um - 1.0).abs() < 5e-3 {
-            let words = format!("Balanced: the neutral plane runs through {into}");
-            ui.label(RichText::new(words).small().color(theme.accent));
-            return;
-        }
-        let um: f64 = digits_text(um, 4).parse().unwrap_or(um);
-        let words = format!("Balanced with {} at {} µm", layer.name, digits_text(um, 3));
-        let hint = format!("Make it so: the neutral plane then runs through {into}");
-        if ui.link(RichText::new(words).small()).on_hover_text(hint).clicked() {
-            let path = format!("stack.layers[{index}].thickness_um");
-            out.push(Command::Commit(Edit::number(format!("Balance with {}", layer.name), path, um)));
-        }
-    }
 }
 
 /// Adds a layer above the one at `below`, made of the same, and returns its index.
