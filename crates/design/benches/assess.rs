@@ -15,6 +15,14 @@ fn drag(criterion: &mut Criterion) {
     group.bench_function("assess", |b| {
         b.iter(|| assess(black_box(&checked), Tier::Live, &mut caches, &|| true));
     });
+    // The same design without wrap, process, life and islands: what these add.
+    let mut plain = design.clone();
+    (plain.duty.wrap, plain.process, plain.life, plain.islands) = (None, None, None, None);
+    group.bench_function("check, pull and light alone", |b| b.iter(|| black_box(&plain).check()));
+    let plain = plain.check().expect("the sample is possible without its sections");
+    group.bench_function("assess, pull and light alone", |b| {
+        b.iter(|| assess(black_box(&plain), Tier::Live, &mut caches, &|| true));
+    });
     group.bench_function("state", |b| b.iter(|| period_state(black_box(&checked), 0.3, &mut caches)));
     group.finish();
 
