@@ -2,6 +2,7 @@
 
 mod dialogs;
 mod every_field;
+mod figures;
 mod files;
 mod inputs;
 mod layout;

@@ -48,7 +48,7 @@ impl Figure for IslandFigure<'_> {
     }
 
     fn least_height(&self) -> f32 {
-        200.0
+        165.0
     }
 
     fn plot(&mut self, ui: &mut Ui, rect: Rect, look: &Look<'_>, _out: &mut Vec<Command>) {

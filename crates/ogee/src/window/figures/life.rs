@@ -65,21 +65,15 @@ impl Figure for LifeFigure<'_> {
         let found = self.found;
         let asked = count(found.cycles_asked);
         let mut parts = Vec::new();
-        if let Some([careful, typical, _]) = found.repeats {
-            let lasts = if careful >= 1.0 {
-                "lasts"
-            } else if typical >= 1.0 {
-                "may last"
-            } else {
-                "does not last"
-            };
-            parts.push(format!("Metal {lasts} the {asked} cycles asked: {} × typically", number_3(typical)));
+        let limit = look.design.life.as_ref().map_or(1.0, |l| l.damage_limit);
+        if let Some(damage) = found.damage {
+            let lasts = if damage <= limit { "lasts" } else { "does not last" };
+            let shares = format!("{} of {}", number_3(damage), number_3(limit));
+            parts.push(format!("Metal {lasts} {asked} cycles, damage {shares}"));
         }
         if let Some(survival) = found.survival_percent {
-            let limit = look.design.life.as_ref().map(|l| l.survival_percent);
-            let limit = limit.map_or_else(String::new, |l| format!(", asked {} %", percent_text(l)));
             let start = if parts.is_empty() { "Brittle" } else { "brittle" };
-            parts.push(format!("{start} layers hold in {} %{limit}", percent_text(survival)));
+            parts.push(format!("{start} layers hold in {} %", percent_text(survival)));
         }
         if parts.is_empty() {
             let is_polymer = found.layers.iter().any(|l| l.cycled_strain_percent.is_some());
@@ -286,7 +280,7 @@ fn cycles(ui: &Ui, rect: Rect, rows: &[Row<'_>], look: &Look<'_>, out: &mut Vec<
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "cycles to failure"));
     for (i, row) in rows.iter().enumerate() {
         let text = if row.layer.blocks.len() > 1 {
-            format!("{}, block {}", row.layer.name, row.block + 1)
+            format!("block {}, {}", row.block + 1, row.layer.name)
         } else {
             row.layer.name.clone()
         };
@@ -354,6 +348,23 @@ fn survival(ui: &Ui, rect: Rect, layers: &[&LifeLayer], look: &Look<'_>, out: &m
     }
     ticks.paint_below(painter, at.area, rect, &font, theme);
     let asked = look.design.life.as_ref().map(|l| 1.0 - 0.01 * l.survival_percent).filter(|v| *v > 0.0);
+    if let Some(asked) = asked {
+        let x = axis.screen(asked);
+        patterned(
+            painter,
+            vec![pos2(x, at.area.top()), pos2(x, at.area.bottom())],
+            Stroke::new(1.4, theme.warn),
+            1,
+        );
+        let words = format!("{} allowed", decade_text(asked));
+        painter.text(
+            pos2(rect.right() - 8.0, rect.top() + 8.0),
+            Align2::RIGHT_CENTER,
+            words,
+            font.clone(),
+            theme.warn,
+        );
+    }
     for (i, layer) in layers.iter().enumerate() {
         name(ui, &at, i, &layer.name, layer, look, out);
         let y = at.area.top() + (i as f32 + 0.5) * at.row;
@@ -370,7 +381,10 @@ fn survival(ui: &Ui, rect: Rect, layers: &[&LifeLayer], look: &Look<'_>, out: &m
         } else {
             format!("{}, {} % survive", power_text(share), percent_text(survives))
         };
-        let room = crate::window::plot::width(painter, &words, &font) + 10.0;
+        let needs = |words: &str| crate::window::plot::width(painter, words, &font) + 10.0;
+        let is_long = x + needs(&words) > at.area.right() && x - at.area.left() < needs(&words);
+        let words = if is_long { power_text(share) } else { words };
+        let room = needs(&words);
         if x - at.area.left() >= room {
             painter.text(pos2(x - 5.0, y), Align2::RIGHT_CENTER, words, font.clone(), theme.on_accent);
         } else {
@@ -378,23 +392,6 @@ fn survival(ui: &Ui, rect: Rect, layers: &[&LifeLayer], look: &Look<'_>, out: &m
             painter.rect_filled(ground, 0.0, theme.canvas);
             painter.text(pos2(x + 5.0, y), Align2::LEFT_CENTER, words, font.clone(), theme.text);
         }
-    }
-    if let Some(asked) = asked {
-        let x = axis.screen(asked);
-        patterned(
-            painter,
-            vec![pos2(x, at.area.top()), pos2(x, at.area.bottom())],
-            Stroke::new(1.4, theme.warn),
-            1,
-        );
-        let words = format!("{} allowed", decade_text(asked));
-        painter.text(
-            pos2(rect.right() - 8.0, rect.top() + 8.0),
-            Align2::RIGHT_CENTER,
-            words,
-            font,
-            theme.warn,
-        );
     }
     painter.rect_stroke(at.area, 0.0, Stroke::new(1.0, theme.line), StrokeKind::Inside);
 }

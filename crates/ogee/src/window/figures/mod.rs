@@ -134,8 +134,8 @@ impl FigurePanel {
     fn row(&mut self, ui: &mut Ui, design: &Design, theme: &Theme) {
         let shown = self.shown(design);
         ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 3.0;
-            ui.spacing_mut().button_padding.x = 4.0;
+            // As far apart as the width allows, so that they read as words and not as a sentence.
+            ui.spacing_mut().item_spacing.x = (0.035 * ui.available_width()).clamp(8.0, 18.0);
             for choice in Choice::ALL {
                 let (is_shown, is_there) = (choice == shown, choice.is_in(design));
                 let text =

@@ -38,7 +38,12 @@ impl Figure for TraceFigure<'_> {
         let found = self.found;
         let target = number_3(look.design.duty.target_stretch_percent);
         let (rest, stretched) = (ohms(found.rest_ohm), ohms(found.stretched_ohm));
-        format!("{rest} at rest, {stretched} at {target} % with its current: {}", found.layer)
+        let warms = match (found.temperature_rise_k, &look.design.trace) {
+            (None, Some(trace)) => format!("; {} mA heat it without end", number_3(trace.current_ma)),
+            (Some(rise), Some(_)) => format!(", {} K warmer", number_3(rise)),
+            (_, None) => String::new(),
+        };
+        format!("{rest} at rest, {stretched} at {target} %{warms}")
     }
 
     fn least_height(&self) -> f32 {

@@ -51,7 +51,7 @@ impl Figure for OvenFigure<'_> {
     }
 
     fn least_height(&self) -> f32 {
-        200.0
+        165.0
     }
 
     fn plot(&mut self, ui: &mut Ui, rect: Rect, look: &Look<'_>, out: &mut Vec<Command>) {

@@ -165,20 +165,23 @@ fn strip_of(
     let y = |v: f64| area.bottom() - 2.0 - ((v - low) / (high - low)) as f32 * room.max(4.0);
     painter.text(pos2(left, area.center().y), Align2::LEFT_CENTER, words, font.clone(), theme.muted);
     painter.hline(area.x_range(), y(0.0), Stroke::new(1.0, theme.grid));
-    let mut free_from = f32::NEG_INFINITY;
-    let mut points = Vec::new();
-    for (i, step) in steps.iter().enumerate() {
-        let Some(v) = value(step) else { continue };
-        let x = columns.range(i);
-        points.extend([pos2(x.min, y(v)), pos2(x.max, y(v))]);
-        let text = number_3(v);
-        let half = 0.5 * width(painter, &text, &font);
-        if x.center() - half >= free_from {
-            free_from = x.center() + half + 3.0;
-            painter.text(pos2(x.center(), y(v) - 1.0), Align2::CENTER_BOTTOM, text, font.clone(), theme.text);
-        }
-    }
+    let shown = || steps.iter().enumerate().filter_map(|(i, step)| Some((columns.range(i), value(step)?)));
+    let points = shown().flat_map(|(x, v)| [pos2(x.min, y(v)), pos2(x.max, y(v))]).collect();
     painter.line(points, Stroke::new(1.3, theme.muted));
+    let mut free_from = f32::NEG_INFINITY;
+    for (x, v) in shown() {
+        let galley = painter.layout_no_wrap(number_3(v), font.clone(), theme.text);
+        let half = 0.5 * galley.size().x;
+        if x.center() - half < free_from {
+            continue;
+        }
+        free_from = x.center() + half + 3.0;
+        let at = pos2(x.center() - half, y(v) - 1.0 - galley.size().y);
+        // A number wider than its step stands over its neighbours' line.
+        let ground = Rect::from_min_size(at, galley.size()).shrink2(egui::vec2(0.0, 1.0));
+        painter.rect_filled(ground, 0.0, theme.canvas.gamma_multiply(0.85));
+        painter.galley(at, galley, theme.text);
+    }
     painter.rect_stroke(area, 0.0, Stroke::new(1.0, theme.line), egui::StrokeKind::Inside);
 }
 

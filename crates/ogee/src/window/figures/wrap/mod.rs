@@ -38,27 +38,26 @@ pub(super) fn times(margin: f64) -> String {
 impl Figure for WrapFigure<'_> {
     fn title(&self, _look: &Look<'_>) -> String {
         let radius = length_text(self.found.radius_um);
+        let pulled = match self.found.least_radius_stretched_um {
+            None => "; pulled to the target, no radius will do".to_owned(),
+            Some(least) if least > self.found.radius_um => {
+                format!("; pulled to the target, it takes {}", length_text(least))
+            }
+            Some(_) => String::new(),
+        };
         match smallest(self.found) {
             Some(layer) if layer.margin >= 1.0 => {
-                format!(
-                    "Wrapped round {radius}, every layer keeps to its limit: {} in {}",
-                    times(layer.margin),
-                    layer.name
-                )
+                format!("Round {radius} every layer holds, {} in {}{pulled}", times(layer.margin), layer.name)
             }
             Some(layer) => {
-                format!(
-                    "Wrapped round {radius}, {} goes beyond its limit: {}",
-                    layer.name,
-                    times(layer.margin)
-                )
+                format!("Round {radius} {} goes beyond its limit: {}", layer.name, times(layer.margin))
             }
             None => format!("Strain through the thickness, wrapped round {radius}"),
         }
     }
 
     fn least_height(&self) -> f32 {
-        196.0
+        172.0
     }
 
     fn plot(&mut self, ui: &mut Ui, rect: Rect, look: &Look<'_>, out: &mut Vec<Command>) {

@@ -16,7 +16,7 @@ use ogee_design::{WrapFace, WrapResult};
 /// How much of an elastomer is shown beside the ribbon, parts of the ribbon's thickness.
 const ELASTOMER: f64 = 0.35;
 /// A limit farther out than this many times the strain is named and not drawn.
-const FAR: f64 = 4.0;
+const FAR: f64 = 2.5;
 
 /// A layer, or the elastomer beside the ribbon, in its height.
 #[derive(Clone, Debug, PartialEq)]
@@ -132,7 +132,7 @@ pub(super) fn paint(ui: &Ui, whole: Rect, found: &WrapResult, look: &Look<'_>, o
     }
     clip.vline(frame.x.screen(0.0), frame.area.y_range(), Stroke::new(1.0, theme.line_strong));
     for band in &bands {
-        paint_allowed(&clip, &frame, row(band), allowed(found, band, look), theme);
+        paint_allowed(&clip, &frame, row(band), allowed(found, band, look), &font, theme);
     }
     neutral_plane(&clip, &frame, found.neutral_plane_um, &font, theme);
     lines(&clip, &frame, &found.faces, theme);
@@ -147,13 +147,17 @@ pub(super) fn paint(ui: &Ui, whole: Rect, found: &WrapResult, look: &Look<'_>, o
     for (i, (name, stroke)) in styles(theme).into_iter().enumerate() {
         at = sample(ui.painter(), at, name, stroke, [0, 1, 2][i], &font, theme);
     }
+    if at.x + crate::window::plot::width(ui.painter(), "allowed", &font) + 10.0 < whole.right() {
+        ui.painter().vline(at.x + 2.0, at.y - 5.0..=at.y + 5.0, Stroke::new(1.3, theme.warn));
+        ui.painter().text(at + vec2(8.0, 0.0), Align2::LEFT_CENTER, "allowed", font, theme.warn);
+    }
 }
 
 /// The three lines, in the order of [`strain_at`].
 fn styles(theme: &Theme) -> [(&'static str, Stroke); 3] {
     [
-        ("middle of the wrap", Stroke::new(1.8, theme.accent)),
-        ("bonded", Stroke::new(1.2, theme.muted)),
+        ("middle of the wrap", Stroke::new(2.4, theme.accent)),
+        ("bonded", Stroke::new(1.2, theme.text)),
         ("split", Stroke::new(1.4, theme.text)),
     ]
 }
@@ -179,6 +183,8 @@ fn lines(clip: &Painter, frame: &Framed, faces: &[WrapFace], theme: &Theme) {
     let line = |value: &dyn Fn(&WrapFace) -> f64| {
         faces.iter().map(|f| frame.at(value(f), f.z_um)).collect::<Vec<Pos2>>()
     };
+    // The thin ones on top, so that all three are seen where they agree.
+    patterned(clip, line(&|f| f.middle_percent), middle, 0);
     patterned(clip, line(&|f| f.bonded_percent), bonded, 1);
     let mut path = Vec::new();
     for pair in faces.windows(2) {
@@ -186,11 +192,17 @@ fn lines(clip: &Painter, frame: &Framed, faces: &[WrapFace], theme: &Theme) {
         path.push(frame.at(pair[1].split_percent[0], pair[1].z_um));
     }
     patterned(clip, path, split, 2);
-    patterned(clip, line(&|f| f.middle_percent), middle, 0);
 }
 
 /// A bracket at the limit, hatched beyond it.
-fn paint_allowed(clip: &Painter, frame: &Framed, row: Rect, limits: [Option<f64>; 2], theme: &Theme) {
+fn paint_allowed(
+    clip: &Painter,
+    frame: &Framed,
+    row: Rect,
+    limits: [Option<f64>; 2],
+    font: &egui::FontId,
+    theme: &Theme,
+) {
     if row.height() <= 0.0 {
         return;
     }
@@ -198,12 +210,13 @@ fn paint_allowed(clip: &Painter, frame: &Framed, row: Rect, limits: [Option<f64>
         let Some(limit) = limit else { continue };
         let x = frame.x.screen(limit);
         if !frame.area.x_range().contains(x) {
+            beyond(clip, row, limit, is_right, font, theme);
             continue;
         }
         let edge = if is_right { row.right() } else { row.left() };
-        let beyond = Rect::from_two_pos(pos2(x, row.top()), pos2(edge, row.bottom()));
+        let outside = Rect::from_two_pos(pos2(x, row.top()), pos2(edge, row.bottom()));
         let thin = Stroke::new(0.7, theme.warn.gamma_multiply(0.55));
-        clip.extend(hatch(beyond, 4.5, Lean::Rising, thin, |_| true));
+        clip.extend(hatch(outside, 4.5, Lean::Rising, thin, |_| true));
         let stroke = Stroke::new(1.3, theme.warn);
         clip.vline(x, row.y_range(), stroke);
         let inwards = if is_right { -4.0 } else { 4.0 };
@@ -211,6 +224,19 @@ fn paint_allowed(clip: &Painter, frame: &Framed, row: Rect, limits: [Option<f64>
             clip.line_segment([pos2(x, y), pos2(x + inwards, y)], stroke);
         }
     }
+}
+
+/// A limit that lies outside the frame, in words where the row has room for them.
+fn beyond(clip: &Painter, row: Rect, limit: f64, is_right: bool, font: &egui::FontId, theme: &Theme) {
+    if row.height() < font.size {
+        return;
+    }
+    let (at, anchor, words) = if is_right {
+        (row.right_center() - vec2(4.0, 0.0), Align2::RIGHT_CENTER, format!("{} % ▸", number_3(limit)))
+    } else {
+        (row.left_center() + vec2(4.0, 0.0), Align2::LEFT_CENTER, format!("◂ {} %", number_3(limit)))
+    };
+    clip.text(at, anchor, words, font.clone(), theme.warn);
 }
 
 /// The neutral plane, or the way to it.
