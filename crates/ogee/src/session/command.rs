@@ -25,6 +25,8 @@ pub enum PointedBy {
     Along,
     /// A line of the margins.
     Margins,
+    /// A figure beside the map.
+    Figure,
 }
 
 /// A change of the document.

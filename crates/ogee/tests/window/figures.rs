@@ -87,3 +87,18 @@ fn many_margins_show_the_failing_and_the_smallest_and_group_the_others() {
         assert!(shows(&window, &margin.name), "{}", margin.name);
     }
 }
+
+#[test]
+fn a_row_of_the_life_shows_its_place_on_the_drawing() {
+    let mut window = window_with_all();
+    click(&mut window, "figure life");
+    window.get_by_label("life of supply trace").hover();
+    window.run_steps(3);
+    let found = window.state().session().assessment().unwrap().life.clone().unwrap();
+    let place = found.layers.iter().find(|layer| layer.name == "supply trace").unwrap().place.s_um;
+    assert!(place.is_some());
+    assert_eq!(window.state().session().pointed().map(|pointed| pointed.s_um), place);
+    window.hover_at(egui::pos2(640.0, 3.0));
+    window.run_steps(3);
+    assert_eq!(window.state().session().pointed(), None);
+}

@@ -2,7 +2,7 @@
 
 use crate::window::axes::{Axis, round_up};
 use crate::window::inputs::section::{shortened, spread};
-use crate::window::plot::{Ticks, on_pixels, small_font, upright};
+use crate::window::plot::{Ticks, on_pixels, plate, small_font, upright};
 use crate::window::theme::Theme;
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
@@ -119,6 +119,12 @@ pub(super) fn range_with_zero(values: impl IntoIterator<Item = f64>) -> [f64; 2]
         return [0.0, 1.0];
     }
     [-round_up(-low), round_up(high)]
+}
+
+/// The read-out beside the pointer. It may stand outside the plot, so that it covers less of it.
+pub(super) fn readout(ui: &Ui, theme: &Theme, pointer: Pos2, lines: &[(String, Color32)]) {
+    let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
+    plate(ui, theme, pointer, ui.ctx().content_rect().shrink(4.0), &lines);
 }
 
 /// A name beside a figure.

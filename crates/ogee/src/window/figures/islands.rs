@@ -1,12 +1,12 @@
 //! Half an island and the sheet beside it: strain above, a sketch to the same scale along below.
 
 use super::caption::{fact, fact_in, remark};
-use super::frame::{Around, Framed, patterned, range_with_zero};
+use super::frame::{Around, Framed, patterned, range_with_zero, readout};
 use super::look::{Figure, Look};
 use super::wrap::number_3;
 use crate::session::Command;
 use crate::window::axes::{Axis, LengthUnit, length_text};
-use crate::window::plot::{Ticks, key, plate, small_font};
+use crate::window::plot::{Ticks, key, small_font};
 use crate::window::theme::Theme;
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use ogee_design::{IslandPoint, IslandResult, Islands};
@@ -189,8 +189,7 @@ fn paint(ui: &Ui, whole: Rect, found: &IslandResult, look: &Look<'_>) {
         let mut lines = vec![(format!("{} from the middle", length_text(x)), theme.text)];
         lines.extend(island.map(|v| (format!("island {} %", number_3(v)), theme.accent)));
         lines.push((format!("sheet {} %", number_3(sheet)), theme.muted));
-        let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
-        plate(ui, theme, pointer, all, &lines);
+        readout(ui, theme, pointer, &lines);
     }
 }
 

@@ -1,13 +1,13 @@
 //! Life: cycles to failure of metals with their band, and what survives of brittle layers.
 
 use super::caption::{Line, fact, fact_in, head, table};
-use super::frame::patterned;
+use super::frame::{patterned, readout};
 use super::look::{Figure, Look, say};
 use super::wrap::number_3;
 use crate::session::Command;
 use crate::window::axes::{Axis, decade_text, power_text};
 use crate::window::inputs::section::shortened;
-use crate::window::plot::{Ticks, plate, small_font};
+use crate::window::plot::{Ticks, small_font};
 use egui::{Align2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use ogee_design::{LifeLayer, LifeResult};
 
@@ -247,7 +247,11 @@ fn name(
     let rect = Rect::from_x_y_ranges(at.names, y - 7.0..=y + 7.0);
     let hit = ui.interact(rect, ui.scope_id().with(("life of", text, i)), Sense::click());
     hit.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, format!("life of {text}")));
-    let ink = if is_selected || hit.hovered() { look.theme.accent } else { look.theme.text };
+    let is_lit = hit.hovered() || hit.has_focus();
+    if is_lit {
+        *look.place.borrow_mut() = Some(layer.place.clone());
+    }
+    let ink = if is_selected || is_lit { look.theme.accent } else { look.theme.text };
     let words = shortened(ui, text, &font, at.names.span());
     ui.painter().text(pos2(at.names.max, y), Align2::RIGHT_CENTER, words, font, ink);
     if hit.clicked() {
@@ -319,6 +323,7 @@ fn cycles(ui: &Ui, rect: Rect, rows: &[Row<'_>], look: &Look<'_>, out: &mut Vec<
     if let Some(pointer) = response.hover_pos().filter(|_| response.hovered()) {
         let i = ((pointer.y - at.area.top()) / at.row).floor().max(0.0) as usize;
         let Some(row) = rows.get(i) else { return };
+        *look.place.borrow_mut() = Some(row.layer.place.clone());
         let [careful, typical, best] = row.cycles.map(count);
         let mut lines = vec![
             (format!("{}: {}", row.layer.name, row.layer.rule), theme.text),
@@ -326,8 +331,7 @@ fn cycles(ui: &Ui, rect: Rect, rows: &[Row<'_>], look: &Look<'_>, out: &mut Vec<
             (format!("careful {careful}, at best {best}"), theme.muted),
         ];
         lines.extend(asked(row.block).map(|c| (format!("asked {}", count(c)), theme.warn)));
-        let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
-        plate(ui, theme, pointer, rect, &lines);
+        readout(ui, theme, pointer, &lines);
     }
 }
 

@@ -4,7 +4,8 @@ use crate::session::Command;
 use crate::window::inputs::section;
 use crate::window::theme::Theme;
 use egui::{Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, vec2};
-use ogee_design::Design;
+use ogee_design::{Design, Place};
+use std::cell::RefCell;
 
 /// From this width on, points, the caption stands beside the plot and not below it.
 const WIDE: f32 = 620.0;
@@ -24,6 +25,8 @@ pub(super) struct Look<'a> {
     pub(super) selected: Option<usize>,
     /// Colours.
     pub(super) theme: &'a Theme,
+    /// The place on the ribbon that the figure points at in this frame.
+    pub(super) place: &'a RefCell<Option<Place>>,
 }
 
 impl Look<'_> {

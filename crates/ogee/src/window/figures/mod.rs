@@ -15,10 +15,11 @@ mod wrap;
 
 use super::AlongPanel;
 use super::theme::Theme;
-use crate::session::{Command, Session};
+use crate::session::{Command, Pointed, PointedBy, Session};
 use egui::{Button, RichText, Role, Ui, WidgetInfo};
 use look::Look;
-use ogee_design::{Assessment, Design};
+use ogee_design::{Assessment, Design, Place};
+use std::cell::RefCell;
 use std::time::{Duration, Instant};
 
 /// Numbers that are behind for longer than this are paled.
@@ -87,6 +88,8 @@ pub struct FigurePanel {
     choice: Choice,
     along: AlongPanel,
     radius: wrap::RadiusBar,
+    /// The figure points at a place on the ribbon.
+    is_pointing: bool,
 }
 
 impl FigurePanel {
@@ -103,6 +106,7 @@ impl FigurePanel {
         self.row(ui, session.design(), theme);
         let choice = self.shown(session.design());
         if choice == Choice::Along {
+            self.is_pointing = false;
             self.along.ui(ui, session, theme, out);
             return;
         }
@@ -112,7 +116,9 @@ impl FigurePanel {
         } else if session.assessment_is_stale() {
             ui.ctx().request_repaint_after(LATE.saturating_sub(late));
         }
-        let look = Look { design: session.design(), selected: session.selected_layer(), theme };
+        let place = RefCell::new(None);
+        let look =
+            Look { design: session.design(), selected: session.selected_layer(), theme, place: &place };
         ui.push_id(choice.word(), |ui| {
             let is_shown =
                 session.assessment().is_some_and(|found| self.figure(ui, choice, found, &look, out));
@@ -122,6 +128,21 @@ impl FigurePanel {
                 ui.label(RichText::new(why).color(theme.muted));
             }
         });
+        self.point(place.into_inner(), session, out);
+    }
+
+    /// Shows the drawing the place that the figure points at, and takes that back.
+    fn point(&mut self, place: Option<Place>, session: &Session, out: &mut Vec<Command>) {
+        let pointed = place.and_then(|place| {
+            let offset_um = place.offset_um.unwrap_or(0.0);
+            Some(Pointed { s_um: place.s_um?, offset_um, source: PointedBy::Figure })
+        });
+        match (&pointed, self.is_pointing) {
+            (Some(place), _) if session.pointed() != Some(place) => out.push(Command::Point(pointed.clone())),
+            (None, true) => out.push(Command::Point(None)),
+            _ => {}
+        }
+        self.is_pointing = pointed.is_some();
     }
 
     /// The choice, or the plot along the ribbon where the design no longer has what was chosen. The choice is kept:

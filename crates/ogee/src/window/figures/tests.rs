@@ -7,6 +7,7 @@ use crate::window::Theme;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use ogee_design::{Design, IslandResult, LifeResult, ThermalResult, TraceResult, WrapResult};
+use std::cell::RefCell;
 
 /// Results and what was asked while they were shown.
 struct Bench {
@@ -47,7 +48,8 @@ impl Bench {
         }
         let theme = Theme::of(ui.ctx());
         ui.painter().rect_filled(ui.max_rect(), 0.0, theme.panel);
-        let look = Look { design: &self.design, selected: self.selected, theme: &theme };
+        let place = RefCell::new(None);
+        let look = Look { design: &self.design, selected: self.selected, theme: &theme, place: &place };
         let out = &mut self.out;
         let mut show = |figure: &mut dyn Figure| look::show(ui, figure, &look, out);
         match self.choice {

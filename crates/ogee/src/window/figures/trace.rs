@@ -1,11 +1,12 @@
 //! The trace: where it runs in the section, what it resists, drops and heats, and the current it may carry.
 
 use super::caption::{Line, fact, fact_in, table};
+use super::frame::readout;
 use super::look::{Figure, Look};
 use super::wrap::number_3;
 use crate::session::Command;
 use crate::window::axes::{Axis, length_text};
-use crate::window::plot::{Ticks, plate, small_font, width};
+use crate::window::plot::{Ticks, small_font, width};
 use egui::{Align2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use ogee_design::{Trace, TraceResult};
 
@@ -262,8 +263,7 @@ fn currents(ui: &Ui, rect: Rect, found: &TraceResult, trace: &Trace, look: &Look
             (format!("heat balance {} mA", number_3(found.rated_ma)), theme.accent),
             (format!("fit for rigid boards {board}"), theme.muted),
         ];
-        let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
-        plate(ui, theme, pointer, rect, &lines);
+        readout(ui, theme, pointer, &lines);
     }
 }
 

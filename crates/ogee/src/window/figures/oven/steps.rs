@@ -3,11 +3,11 @@
 use super::all;
 use crate::session::Command;
 use crate::window::axes::length_text;
-use crate::window::figures::frame::{Around, Framed, Name, names, patterned, range_with_zero};
+use crate::window::figures::frame::{Around, Framed, Name, names, patterned, range_with_zero, readout};
 use crate::window::figures::look::Look;
 use crate::window::figures::wrap::number_3;
 use crate::window::inputs::section::shortened;
-use crate::window::plot::{plate, small_font, width};
+use crate::window::plot::{small_font, width};
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use ogee_design::{ThermalLayer, ThermalResult, ThermalStep};
 
@@ -270,7 +270,7 @@ fn touch(
         let text = if (bottom - top).abs() < 0.01 * bottom.abs().max(top.abs()).max(0.1) {
             format!("{} {} MPa", layer.name, number_3(mean(layer)))
         } else {
-            format!("{} {} MPa below, {} MPa above", layer.name, number_3(bottom), number_3(top))
+            format!("{} {} … {} MPa, bottom to top", layer.name, number_3(bottom), number_3(top))
         };
         let index = look.layer(&layer.name);
         lines.push((text, index.map_or(theme.muted, |i| look.ink(i))));
@@ -281,8 +281,7 @@ fn touch(
         None if step.curvature_per_um.abs() < 1e-9 => ("flat".to_owned(), theme.muted),
         None => (format!("curl radius {}", length_text(1.0 / step.curvature_per_um.abs())), theme.muted),
     });
-    let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
-    plate(ui, theme, at, area, &lines);
+    readout(ui, theme, at, &lines);
 }
 
 #[cfg(test)]

@@ -4,9 +4,9 @@ use super::number_3;
 use crate::session::Command;
 use crate::window::axes::length_text;
 use crate::window::colour_scale::{Lean, hatch};
-use crate::window::figures::frame::{Around, Framed, Name, names, patterned, range_with_zero};
+use crate::window::figures::frame::{Around, Framed, Name, names, patterned, range_with_zero, readout};
 use crate::window::figures::look::Look;
-use crate::window::plot::{key, plate, small_font};
+use crate::window::plot::{key, small_font};
 use crate::window::theme::Theme;
 use egui::{
     Align2, CursorIcon, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
@@ -315,8 +315,7 @@ fn touch(
             lines.extend(
                 compressed.map(|v| (format!("allowed {} % in compression", number_3(-v)), theme.warn)),
             );
-            let lines: Vec<_> = lines.iter().map(|(text, ink)| (text.as_str(), *ink)).collect();
-            plate(ui, theme, at, frame.area, &lines);
+            readout(ui, theme, at, &lines);
         }
         if let Some(layer) = lit.and_then(|i| bands[i].layer) {
             ui.set_cursor_icon(CursorIcon::PointingHand);
@@ -327,12 +326,7 @@ fn touch(
     }
     let chosen = bands.iter().position(|b| b.layer.is_some() && b.layer == look.selected);
     for i in [chosen, lit].into_iter().flatten() {
-        ui.painter().rect_stroke(
-            rows[i].shrink(0.5),
-            0.0,
-            Stroke::new(1.4, theme.accent),
-            StrokeKind::Inside,
-        );
+        ui.painter().rect_stroke(rows[i], 0.0, Stroke::new(1.4, theme.accent), StrokeKind::Outside);
     }
 }
 
