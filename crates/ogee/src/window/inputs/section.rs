@@ -8,8 +8,8 @@ pub(in crate::window) use super::heights::{fill, shortened, spread};
 use crate::session::{Command, Session};
 use crate::window::theme::Theme;
 use egui::{
-    Align2, Color32, CursorIcon, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo,
-    pos2, vec2,
+    Align2, CursorIcon, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
+    vec2,
 };
 use ogee_design::{Assessment, Design, StackLayer, digits_text};
 
