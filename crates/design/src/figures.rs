@@ -46,6 +46,9 @@ pub(crate) struct Layers {
     pub(crate) allowables: Vec<(f64, Option<f64>)>,
     /// Factor on the strain for the elastomer that drags the ribbon along, dimensionless; 1 for a free ribbon.
     pub(crate) bed: f64,
+    /// Greatest and least strain that the wrap adds to every span but the first, dimensionless; empty without a wrap, or
+    /// where it is not asked for.
+    pub(crate) wrap: Vec<[f64; 2]>,
 }
 
 impl Layers {
@@ -59,7 +62,27 @@ impl Layers {
                 .map(|l| (l.allowable_strain, l.allowable_compression))
                 .collect(),
             bed: 1.0,
+            wrap: Vec::new(),
         }
+    }
+
+    /// Allowed strain over that of pull and wrap together in the layer nearest to its limit, dimensionless; none without a
+    /// wrap.
+    pub(crate) fn wrapped_margin(&self, peaks: &[LayerPeaks], factor: f64) -> Option<f64> {
+        let mut least: Option<f64> = None;
+        for ((p, (tension, compression)), [high, low]) in
+            peaks.iter().skip(1).zip(&self.allowables).zip(&self.wrap)
+        {
+            let pairs = [
+                (factor * p.tensile.max(0.0) + high, Some(*tension)),
+                (-(factor * p.compressive.min(0.0) + low), *compression),
+            ];
+            for (strain, limit) in pairs.into_iter().filter_map(|(strain, limit)| Some((strain, limit?))) {
+                let margin = if strain > 0.0 { limit / strain } else { f64::MAX };
+                least = Some(least.map_or(margin, |l| l.min(margin)));
+            }
+        }
+        least
     }
 
     /// The most used layer: share of its allowable, and its number.
@@ -136,6 +159,8 @@ pub(crate) struct Strain {
     pub(crate) used: (f64, usize),
     /// The same for compression.
     pub(crate) compressed: Option<(f64, usize)>,
+    /// Margin of pull and wrap together, where that is asked for.
+    pub(crate) wrapped: Option<f64>,
 }
 
 /// Loss at rest and stretched.
@@ -202,6 +227,7 @@ impl Batch {
             edge_tension,
             used: variant.layers.most_used(peaks, factor),
             compressed: variant.layers.most_compressed(peaks, factor),
+            wrapped: variant.layers.wrapped_margin(peaks, factor),
         };
         let weights = self.results.path(i);
         let quarter = variant.line.quarter();

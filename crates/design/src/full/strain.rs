@@ -53,6 +53,7 @@ impl SectionPeaks {
             edge_tension: self.edges.sizes().0,
             used: layers.most_used(&peaks, 1.0),
             compressed: layers.most_compressed(&peaks, 1.0),
+            wrapped: layers.wrapped_margin(&peaks, 1.0),
         }
     }
 

@@ -7,6 +7,7 @@ use crate::evaluate::{bed_factor, cutoff};
 use crate::figures::{Batch, Figures, Layers, Variant};
 use crate::light::Layout;
 use crate::margin::LARGEST_MARGIN;
+use crate::strength::{shapeless_margin, wrap_strains};
 use ogee_geometry::{Centreline, Ends, Family, Quarter};
 use ogee_optics::BendTable;
 use std::sync::Arc;
@@ -54,10 +55,15 @@ impl<'a> Common<'a> {
             family: checked.quarter().family(),
             ends: checked.centreline().ends(),
             // Cells of a bonded map take the factor of the design at hand; the full models give each its own.
-            layers: Layers { bed: bed_factor(checked, caches), ..Layers::of(checked) },
+            layers: Layers {
+                bed: bed_factor(checked, caches),
+                wrap: if wants_all { wrap_strains(checked) } else { Vec::new() },
+                ..Layers::of(checked)
+            },
             table: if wants_loss { caches.bend_table(checked).and_then(Result::ok) } else { None },
             wants_all,
-            constant_margin: if checked.light().is_some() { 1.0 / size_over_cutoff } else { LARGEST_MARGIN },
+            constant_margin: if wants_all { shapeless_margin(checked) } else { LARGEST_MARGIN }
+                .min(if checked.light().is_some() { 1.0 / size_over_cutoff } else { LARGEST_MARGIN }),
         }
     }
 
@@ -126,6 +132,9 @@ impl<'a> Common<'a> {
         let mut margin = self.constant_margin;
         if let Some((share, _)) = figures.strain.compressed {
             margin = margin.min(share.recip());
+        }
+        if let Some(wrapped) = figures.strain.wrapped {
+            margin = margin.min(wrapped);
         }
         margin = margin.min(line.least_radius_um() / limits.least_radius_um);
         margin = margin.min(limits.span_um / line.span_um());

@@ -35,7 +35,7 @@ pub enum MapField {
     InsertionLossStretched,
     /// Contour length from end to end, mm.
     ContourLength,
-    /// The smallest of all margins but the stretch reserve.
+    /// The smallest of all margins but the stretch reserve and those of life and trace; cracks without the pull.
     AllLimits,
 }
 

@@ -18,6 +18,7 @@ pub(crate) use oven::{Oven, Piece};
 pub use result::*;
 
 use crate::check::Checked;
+use crate::margin::LARGEST_MARGIN;
 use crate::result::{Margin, Note};
 use wrap::{Case, Worst};
 
@@ -33,6 +34,29 @@ pub(crate) struct Strength {
     worst_stretched: Option<Worst>,
     /// Checks that could not be made: id, name, and why.
     failed: Vec<(&'static str, &'static str, String)>,
+}
+
+/// Greatest and least strain that the wrap adds to every judged layer, dimensionless; none without a wrap.
+pub(crate) fn wrap_strains(checked: &Checked) -> Vec<[f64; 2]> {
+    match Case::of(checked) {
+        Ok(Some(case)) => checked.layers().iter().map(|l| case.of_layer(l)).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The smallest of those margins that do not ask what the ribbon looks like in its plane: wrap, oven and islands. Cracks are
+/// judged without the pull here. 0 where one could not be made.
+pub(crate) fn shapeless_margin(checked: &Checked) -> f64 {
+    let mut found = Strength::default();
+    let none = vec![[0.0; 2]; checked.layers().len()];
+    if let Some(case) = found.keep("wrap", "Wrap", Case::of(checked)) {
+        found.wrap = found.keep("wrap", "Wrap", case.result(checked, &none).map(Some));
+        found.worst_wrapped = case.worst(checked, &none);
+    }
+    found.thermal = found.keep("residual-strain", "Strain from the process", thermal::result(checked, &none));
+    found.islands = found.keep("island-strain", "Islands", islands::result(checked));
+    let margins = found.margins(checked).into_iter();
+    margins.map(|m| m.margin.unwrap_or(0.0)).fold(LARGEST_MARGIN, f64::min)
 }
 
 impl Strength {

@@ -93,7 +93,7 @@ impl Case {
     }
 
     /// Greatest and least strain of a layer by the wrap alone, dimensionless.
-    fn of_layer(&self, layer: &CheckedLayer) -> [f64; 2] {
+    pub(crate) fn of_layer(&self, layer: &CheckedLayer) -> [f64; 2] {
         let (bottom, top) = (self.strain_at(layer.bottom_um), self.strain_at(layer.top_um));
         [bottom[0].max(top[0]), bottom[1].min(top[1])]
     }
