@@ -45,7 +45,7 @@ fn own_numbers_are_kept_and_can_be_chosen_for_another_layer() {
     click(&mut window, "Layer 1: lower cladding");
     enter(&mut window, "Modulus", "3.1 GPa");
     click(&mut window, "Keep as own material");
-    let kept = design(&window).materials[0].clone();
+    let kept = design(&window).materials.last().cloned().expect("a kept material");
     assert_eq!(kept.modulus_mpa.as_ref().map(|value| value.typical), Some(3100.0));
     assert_eq!(window.state().session().faults(), []);
     open_list(&mut window, "Layer 3: upper cladding");

@@ -272,6 +272,7 @@ mod tests {
     #[test]
     fn folded_cards_say_what_is_inside() {
         let mut design = Design::sample();
+        (design.process, design.trace) = (None, None);
         assert_eq!(Card::Making.summary(&design), "not judged");
         assert_eq!(Card::Trace.summary(&design), "none");
         design.process = Some(Process::plain(["core"], 150.0));

@@ -171,6 +171,7 @@ mod tests {
     #[test]
     fn an_added_block_is_like_the_last() {
         let mut design = Design::sample();
+        design.life = None;
         add_block(&mut design);
         assert_eq!(design.life, None);
         design.life = Some(Life::to_target(30.0));

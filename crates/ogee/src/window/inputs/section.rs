@@ -183,13 +183,15 @@ pub(super) fn layer_fault(session: &Session, index: usize) -> Option<&ogee_desig
 fn shares(design: &Design, found: &Assessment) -> Vec<Option<f64>> {
     let of = |layer: &StackLayer| {
         let wrapped = found.wrap.as_ref().and_then(|wrap| wrap.layers.iter().find(|l| l.name == layer.name));
-        let [most, least] = if let Some(wrapped) = wrapped {
-            wrapped.together_percent
+        // Pulled alone, what is left over from the oven has been taken from what is allowed.
+        let ([most, least], allowed) = if let Some(wrapped) = wrapped {
+            (wrapped.together_percent, wrapped.allowable_strain_percent)
         } else {
             let section = found.section.layers.iter().find(|l| l.name == layer.name)?;
-            [section.peak_tensile_strain_percent, -section.peak_compressive_strain_percent]
+            let strain = [section.peak_tensile_strain_percent, -section.peak_compressive_strain_percent];
+            (strain, section.allowable_strain_percent)
         };
-        let tension = most / layer.allowable_strain_percent;
+        let tension = most / allowed;
         let compression = layer.allowable_compression_percent.map_or(0.0, |allowed| -least / allowed);
         let share = tension.max(compression).max(0.0);
         share.is_finite().then_some(share)
@@ -286,7 +288,7 @@ mod tests {
     #[test]
     fn shares_are_those_of_the_pull_without_a_wrap() {
         let mut design = Design::sample();
-        design.duty.wrap = None;
+        (design.duty.wrap, design.life) = (None, None);
         let checked = design.check().unwrap();
         let found = assess(&checked, Tier::Live, &mut Caches::new(), &|| true).unwrap().unwrap();
         let all = shares(&design, &found);
