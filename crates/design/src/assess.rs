@@ -21,7 +21,7 @@ use crate::strength::{Pull, Strength};
 use ogee_mechanics::{CellSolution, Extremes, LayerSpan};
 
 /// Change of a field for the sensitivities, %.
-const CHANGE_PERCENT: f64 = 10.0;
+pub(crate) const CHANGE_PERCENT: f64 = 10.0;
 /// Points of the force-stretch curve.
 const CURVE_POINTS: usize = 24;
 /// Points of the loss-against-radius table in the result.
