@@ -206,7 +206,8 @@ fn draw(ui: &Ui, area: Rect, x: &Axis, half: f64, found: &IslandResult, look: &L
     let adhesive = islands.adhesive_thickness_um.unwrap_or(0.0);
     let glue = if adhesive > 0.0 { 4.0 } else { 0.0 };
     let total = (islands.thickness_um + islands.sheet_thickness_um).max(1e-9);
-    let least = 0.2 * body.height();
+    // High enough for a name.
+    let least = (font.size + 3.0).min(0.45 * body.height());
     let room = body.height() - glue;
     let upper = ((islands.thickness_um / total) as f32 * room).clamp(least, room - least);
     let edge = x.screen(half);

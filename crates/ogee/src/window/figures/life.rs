@@ -8,6 +8,7 @@ use crate::session::Command;
 use crate::window::axes::{Axis, decade_text, power_text};
 use crate::window::inputs::section::shortened;
 use crate::window::plot::{Ticks, small_font};
+use crate::window::theme::Theme;
 use egui::{Align2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use ogee_design::{LifeLayer, LifeResult};
 
@@ -139,15 +140,7 @@ impl Figure for LifeFigure<'_> {
         for layer in self.brittle() {
             brittle_facts(ui, layer, look);
         }
-        for layer in &found.layers {
-            if let (Some(strain), Some(allowed)) = (layer.cycled_strain_percent, layer.allowed_cycled_percent)
-            {
-                head(ui, &format!("{}: {}", layer.name, layer.rule), theme);
-                let ink = if strain <= allowed { theme.text } else { theme.bad };
-                let words = format!("{} of {} %", number_3(strain), number_3(allowed));
-                fact_in(ui, "Greatest strain of the cycles", &words, ink, theme);
-            }
-        }
+        polymer_facts(ui, found, theme);
         let lines = block_lines(found, look);
         if !lines.is_empty() {
             head(ui, "Blocks of cycles", theme);
@@ -175,6 +168,23 @@ fn brittle_facts(ui: &mut Ui, layer: &LifeLayer, look: &Look<'_>) {
         let ink = if share <= allowed { theme.text } else { theme.bad };
         let words = format!("{} of {}", number_3(share), number_3(allowed));
         fact_in(ui, "Share of the proof stress", &words, ink, theme);
+    }
+}
+
+/// Glassy polymers: the strain of the cycles against half the yield strain.
+fn polymer_facts(ui: &mut Ui, found: &LifeResult, theme: &Theme) {
+    let mut is_headed = false;
+    for layer in &found.layers {
+        let (Some(strain), Some(allowed)) = (layer.cycled_strain_percent, layer.allowed_cycled_percent)
+        else {
+            continue;
+        };
+        if !std::mem::replace(&mut is_headed, true) {
+            head(ui, "Greatest strain of the cycles, of half the yield strain (rule of thumb)", theme);
+        }
+        let ink = if strain <= allowed { theme.text } else { theme.bad };
+        let words = format!("{} of {} %", number_3(strain), number_3(allowed));
+        fact_in(ui, &layer.name, &words, ink, theme);
     }
 }
 

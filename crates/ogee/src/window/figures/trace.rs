@@ -213,18 +213,24 @@ fn currents(ui: &Ui, rect: Rect, found: &TraceResult, trace: &Trace, look: &Look
         painter.vline(*x, area.y_range(), Stroke::new(1.0, theme.grid));
     }
     ticks.paint_below(painter, area, rect, &font, theme);
+    let now = axis.screen(trace.current_ma.max(low));
+    painter.vline(now, area.y_range(), Stroke::new(1.4, theme.warn));
+    let tip = pos2(now, area.top());
+    let mark = vec![tip + vec2(-4.0, -5.0), tip + vec2(4.0, -5.0), tip];
+    painter.add(Shape::convex_polygon(mark, theme.warn, Stroke::NONE));
+    let asked = format!("{} mA asked", number_3(trace.current_ma));
+    let galley = painter.layout_no_wrap(asked, font.clone(), theme.warn);
+    let left = (now - 0.5 * galley.size().x).min(rect.right() - galley.size().x).max(area.left());
+    painter.galley(pos2(left, area.top() - 6.0 - galley.size().y), galley, theme.warn);
     let row = area.height() / rows.len() as f32;
     for (i, (name, rated)) in rows.into_iter().enumerate() {
         let y = area.top() + (i as f32 + 0.5) * row;
         painter.text(pos2(area.left() - 6.0, y), Align2::RIGHT_CENTER, name, font.clone(), theme.text);
         let Some(rated) = rated.filter(|r| *r > 0.0) else {
-            painter.text(
-                pos2(area.left() + 6.0, y),
-                Align2::LEFT_CENTER,
-                "outside its data",
-                font.clone(),
-                theme.muted,
-            );
+            let galley = painter.layout_no_wrap("outside its data".to_owned(), font.clone(), theme.muted);
+            let at = Align2::LEFT_CENTER.anchor_size(pos2(area.left() + 6.0, y), galley.size());
+            painter.rect_filled(at, 0.0, theme.canvas);
+            painter.galley(at.min, galley, theme.muted);
             continue;
         };
         // The heat balance decides; the fit is a second opinion.
@@ -242,15 +248,6 @@ fn currents(ui: &Ui, rect: Rect, found: &TraceResult, trace: &Trace, look: &Look
         };
         painter.text(pos2(at, y), anchor, words, font.clone(), theme.text);
     }
-    let now = axis.screen(trace.current_ma.max(low));
-    painter.vline(now, area.y_range(), Stroke::new(1.4, theme.warn));
-    let tip = pos2(now, area.top());
-    let mark = vec![tip + vec2(-4.0, -5.0), tip + vec2(4.0, -5.0), tip];
-    painter.add(Shape::convex_polygon(mark, theme.warn, Stroke::NONE));
-    let asked = format!("{} mA asked", number_3(trace.current_ma));
-    let galley = painter.layout_no_wrap(asked, font.clone(), theme.warn);
-    let left = (now - 0.5 * galley.size().x).min(rect.right() - galley.size().x).max(area.left());
-    painter.galley(pos2(left, area.top() - 6.0 - galley.size().y), galley, theme.warn);
     painter.rect_stroke(area, 0.0, Stroke::new(1.0, theme.line), StrokeKind::Inside);
     let response = ui.interact(area, ui.scope_id().with("rated currents"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "rated currents"));

@@ -11,6 +11,9 @@ use crate::window::plot::{small_font, width};
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use ogee_design::{ThermalLayer, ThermalResult, ThermalStep};
 
+/// How near to a line, points, a click selects its layer.
+const REACH: f32 = 7.0;
+
 /// Columns on the screen: one for each step, then those of the use.
 #[derive(Clone, Copy, Debug)]
 struct Columns {
@@ -62,7 +65,8 @@ pub(super) fn paint(ui: &Ui, whole: Rect, found: &ThermalResult, look: &Look<'_>
     let around = Around { left: "stress, MPa", below: "", right: column };
     let upper = Rect::from_min_max(whole.min, pos2(whole.right(), whole.bottom() - 2.0 * strip - foot));
     // Some room, so that no line runs along the frame.
-    let [low, high] = range_with_zero(stresses).map(|v| 1.05 * v);
+    let (range, close) = stress_range(stresses, &steps, look);
+    let [low, high] = range.map(|v| 1.05 * v);
     let frame = Framed::new(ui, upper, [0.0, 1.0], [low, high], around);
     let columns = Columns {
         left: frame.area.left(),
@@ -90,15 +94,28 @@ pub(super) fn paint(ui: &Ui, whole: Rect, found: &ThermalResult, look: &Look<'_>
         ends.push(stress_line(&clip, &frame, columns, &steps, *layer, name, look));
     }
     frame.paint_border(ui, theme);
+    if let Some(name) = close {
+        let words = format!("scaled to {name}");
+        let galley = painter.layout_no_wrap(words, font.clone(), theme.accent);
+        let word = Align2::LEFT_TOP.anchor_size(frame.area.min + egui::vec2(5.0, 2.0), galley.size());
+        painter.rect_filled(word, 0.0, theme.canvas.gamma_multiply(0.8));
+        painter.galley(word.min, galley, theme.accent);
+    }
     let temperature = |s: &ThermalStep| Some(s.temperature_c);
     strip_of(ui, temperatures, whole.left(), columns, &steps, "°C", &temperature, look);
     strip_of(ui, bows, whole.left(), columns, &steps, "bow, µm", &|s| s.bow_um, look);
     if let Some(i) = release(found) {
         let x = columns.range(i).min;
         painter.vline(x, frame.area.top()..=bows.bottom(), Stroke::new(1.2, theme.warn));
-        let fits = frame.area.right() - x > width(painter, "released", &font) + 6.0;
-        let (at, anchor) = if fits { (x + 4.0, Align2::LEFT_TOP) } else { (x - 4.0, Align2::RIGHT_TOP) };
-        painter.text(pos2(at, frame.area.top() + 2.0), anchor, "released", font.clone(), theme.warn);
+        // Where the lines are least likely: they crowd about zero.
+        let is_low = frame.y.screen(0.0) < frame.area.center().y;
+        let y = if is_low { frame.area.bottom() - font.size - 4.0 } else { frame.area.top() + 2.0 };
+        let galley = painter.layout_no_wrap("released".to_owned(), font.clone(), theme.warn);
+        let fits = frame.area.right() - x > galley.size().x + 6.0;
+        let left = if fits { x + 4.0 } else { x - 4.0 - galley.size().x };
+        let word = Rect::from_min_size(pos2(left, y), galley.size());
+        painter.rect_filled(word, 0.0, theme.canvas.gamma_multiply(0.8));
+        painter.galley(word.min, galley, theme.warn);
         curl(painter, bows, columns, i, &steps, look);
     }
     numbers(ui, columns, bows.bottom() + 2.0, &steps, found, look);
@@ -113,7 +130,26 @@ pub(super) fn paint(ui: &Ui, whole: Rect, found: &ThermalResult, look: &Look<'_>
         .collect();
     let places = names(ui, place, &shown, theme);
     let over = frame.area.union(bows);
-    touch(ui, over, columns, &list, &places, &steps, found.steps.len(), look, out);
+    touch(ui, &frame, over, columns, &list, &places, &steps, found.steps.len(), look, out);
+}
+
+/// Range of stresses that is shown: that of all layers, or that of the selected one where it would be pressed flat
+/// among the others; then with its name.
+fn stress_range<'a>(
+    all: impl Iterator<Item = f64>,
+    steps: &[&'a ThermalStep],
+    look: &Look<'_>,
+) -> ([f64; 2], Option<&'a str>) {
+    /// Share of the whole range below which a line counts as pressed flat.
+    const FLAT: f64 = 0.25;
+    let whole = range_with_zero(all);
+    let size = |r: [f64; 2]| r[1] - r[0];
+    let own = || steps.iter().flat_map(|s| &s.layers).filter(|l| look.layer(&l.name) == look.selected);
+    let Some(name) = look.selected.and_then(|_| Some(own().next()?.name.as_str())) else {
+        return (whole, None);
+    };
+    let close = range_with_zero(own().flat_map(|l| l.stress_mpa));
+    if size(close) < FLAT * size(whole) { (close, Some(name)) } else { (whole, None) }
 }
 
 /// The line of one layer and the range between its faces; returns the height at which it ends.
@@ -234,6 +270,7 @@ fn numbers(
 #[expect(clippy::too_many_arguments, reason = "the one place where names, steps and pointer meet")]
 fn touch(
     ui: &Ui,
+    frame: &Framed,
     area: Rect,
     columns: Columns,
     list: &[(usize, String)],
@@ -244,7 +281,7 @@ fn touch(
     out: &mut Vec<Command>,
 ) {
     let theme = look.theme;
-    let response = ui.interact(area, ui.scope_id().with("stress by step"), Sense::hover());
+    let response = ui.interact(area, ui.scope_id().with("stress by step"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "stress by step"));
     for ((layer, name), place) in list.iter().zip(places) {
         let hit = ui.interact(place.expand(1.0), response.id.with(layer), Sense::click());
@@ -258,6 +295,15 @@ fn touch(
     }
     let Some(at) = response.hover_pos().filter(|_| response.hovered()) else { return };
     let Some((i, step)) = columns.at(at.x).and_then(|i| Some((i, *steps.get(i)?))) else { return };
+    let near = |layer: &&ThermalLayer| (frame.y.screen(mean(layer)) - at.y).abs();
+    let nearest = step.layers.iter().min_by(|a, b| near(a).total_cmp(&near(b)));
+    let nearest = nearest.filter(|l| near(l) < REACH).and_then(|l| look.layer(&l.name));
+    if nearest.is_some() {
+        ui.set_cursor_icon(egui::CursorIcon::PointingHand);
+    }
+    if response.clicked() {
+        out.push(Command::SelectLayer(nearest.filter(|layer| look.selected != Some(*layer))));
+    }
     let x = columns.range(i);
     let column = Rect::from_x_y_ranges(x, area.y_range());
     ui.painter().rect_filled(column, 0.0, theme.line_strong.gamma_multiply(0.14));
@@ -296,6 +342,25 @@ mod tests {
         assert!(found.steps[i].words.contains("release"));
         found.released = false;
         assert_eq!(release(&found), None);
+    }
+
+    #[test]
+    fn a_selected_layer_that_is_pressed_flat_gets_the_scale() {
+        let found = hand_made::thermal();
+        let steps: Vec<&ThermalStep> = all(&found).collect();
+        let design = hand_made::design();
+        let place = std::cell::RefCell::new(None);
+        let theme = crate::window::Theme::LIGHT;
+        let range = |selected: Option<usize>| {
+            let look = Look { design: &design, selected, theme: &theme, place: &place };
+            let stresses = steps.iter().flat_map(|s| s.layers.iter().flat_map(|l| l.stress_mpa));
+            stress_range(stresses, &steps, &look)
+        };
+        let (whole, none) = range(None);
+        assert_eq!((none, range(Some(2)).0), (None, whole), "the core is seen well among the others");
+        let (close, name) = range(Some(4));
+        assert_eq!(name, Some("soft encapsulation"));
+        assert!(close[1] - close[0] < 0.1 * (whole[1] - whole[0]));
     }
 
     #[test]

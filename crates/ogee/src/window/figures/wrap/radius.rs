@@ -1,10 +1,17 @@
 //! The radius of the cylinder as a bar to drag, with the least radii marked on it.
 
 use crate::session::{Command, Edit};
-use crate::window::axes::length_text;
+use crate::window::axes::{LengthUnit, length_text};
 use crate::window::plot::{small_font, width};
 use crate::window::theme::Theme;
 use egui::{Align2, CursorIcon, EventFilter, Key, Rect, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use ogee_design::digits_text;
+
+/// A length in three digits, which is what a radius is known to.
+fn length_3(length_um: f64) -> String {
+    let unit = LengthUnit::fitting(length_um);
+    format!("{} {}", digits_text(unit.of(length_um), 3), unit.text)
+}
 
 /// Field that the bar changes.
 const PATH: &str = "duty.wrap.radius_um";
@@ -90,7 +97,7 @@ impl RadiusBar {
         for (um, what) in marks.iter().take(2) {
             let at = x(*um);
             painter.vline(at, groove.expand(4.0).y_range(), Stroke::new(1.5, theme.warn));
-            let words = format!("{what} {}", length_text(*um));
+            let words = format!("{what} {}", length_3(*um));
             let galley = painter.layout_no_wrap(words, font.clone(), theme.warn);
             let start = (at - 0.5 * galley.size().x).min(rect.right() - galley.size().x).max(free_from);
             // Where two marks stand close, the second is named by the hover alone.
