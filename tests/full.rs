@@ -309,7 +309,7 @@ fn nulls(value: &Value, path: &str, found: &mut Vec<String>) {
 }
 
 /// What the documentation of the result lets be absent, among what the designs here touch.
-const MAY_BE_ABSENT: [&str; 15] = [
+const MAY_BE_ABSENT: [&str; 16] = [
     "margin",
     "value",
     "allowable_reached_percent",
@@ -325,6 +325,7 @@ const MAY_BE_ABSENT: [&str; 15] = [
     "life",
     "islands",
     "trace",
+    "torsion",
 ];
 
 /// A small free design, and what is changed in it.

@@ -256,6 +256,8 @@ fn section_result(checked: &Checked, evaluated: &Evaluated, extremes: &[Extremes
         ea_un: section.ea_un(),
         ei_in_plane_un_um2: section.ei_in_plane_un_um2(),
         ei_out_of_plane_un_um2: section.ei_out_of_plane_un_um2(),
+        ei_coupling_un_um2: section.ei_coupling_un_um2(),
+        torsion: None,
         thickness_um: section.thickness_um(),
         neutral_plane_um: section.neutral_plane_um(),
         neutral_axis_offset_um: section.neutral_axis_y_um(),

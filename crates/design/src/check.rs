@@ -8,7 +8,7 @@ use crate::text::number;
 use ogee_geometry::{ArmDrive, Centreline, Ends, Family, Quarter, ShapeError};
 use ogee_mechanics::{OutOfPlane, SectionLaw, Strips};
 use ogee_optics::{Core, EffectiveIndex, LightError, Polarisation};
-use ogee_stack::{Filler, Layer, Row, Section};
+use ogee_stack::{Filler, Layer, Row, Section, Torsion};
 use std::sync::{Arc, OnceLock};
 
 /// Most layers that a stack may have.
@@ -24,8 +24,8 @@ pub struct Checked {
     layers: Vec<CheckedLayer>,
     light: Option<CheckedLight>,
     oven: Option<Oven>,
-    /// Made when it is first asked for: the torsion of a section of several pieces takes most of a millisecond.
-    out_of_plane: OnceLock<OutOfPlane>,
+    /// Made when it is first asked for: that of a section of several pieces takes most of a millisecond.
+    torsion: OnceLock<Torsion>,
 }
 
 /// A layer that is judged: its edges and its allowable strains.
@@ -138,14 +138,19 @@ impl Checked {
     /// The section against twist and bending out of the plane.
     pub fn out_of_plane(&self) -> OutOfPlane {
         let section = &self.section;
-        *self.out_of_plane.get_or_init(|| OutOfPlane {
+        OutOfPlane {
             bending_un_um2: section.ei_out_of_plane_un_um2(),
-            torsion_un_um2: section.torsion_un_um2().value_un_um2,
+            torsion_un_um2: self.torsion().value_un_um2,
             poisson: section.poisson(),
             bottom_um: -section.neutral_plane_um(),
             top_um: section.thickness_um() - section.neutral_plane_um(),
             law: SectionLaw::Ribbon,
-        })
+        }
+    }
+
+    /// The section's stiffness against twist.
+    pub(crate) fn torsion(&self) -> &Torsion {
+        self.torsion.get_or_init(|| self.section.torsion_un_um2())
     }
 
     /// Width of the ribbon, µm.
@@ -278,7 +283,7 @@ impl Design {
                         section,
                         strips,
                         light,
-                        out_of_plane: OnceLock::new(),
+                        torsion: OnceLock::new(),
                     }),
                     Err(error) => Err(vec![Fault::new("stack.layers", "", error.to_string())]),
                 }

@@ -174,6 +174,10 @@ pub struct SectionResult {
     pub ei_in_plane_un_um2: f64,
     /// Out-of-plane bending stiffness (beam), µN·µm².
     pub ei_out_of_plane_un_um2: f64,
+    /// Coupling of the two bendings, µN·µm²; zero for a section that is symmetric in its width or its thickness.
+    pub ei_coupling_un_um2: f64,
+    /// Torsion stiffness; `null` in the live tier.
+    pub torsion: Option<TorsionResult>,
     /// Total thickness, µm.
     pub thickness_um: f64,
     /// Height of the neutral plane above the bottom face, µm.
@@ -182,6 +186,17 @@ pub struct SectionResult {
     pub neutral_axis_offset_um: f64,
     /// Every layer and what it sees.
     pub layers: Vec<LayerResult>,
+}
+
+/// The section's stiffness against twist.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TorsionResult {
+    /// GJ, µN·µm².
+    pub gj_un_um2: f64,
+    /// Range in which it is expected, µN·µm².
+    pub range_un_um2: [f64; 2],
+    /// How it was found.
+    pub model: String,
 }
 
 /// What one layer sees at the target stretch.

@@ -11,9 +11,10 @@ use crate::form::{FormPoint, RibbonPath};
 use crate::margin::margins;
 use crate::models::{Governing, ModelName};
 use crate::notes::notes;
-use crate::result::{Assessment, Margin, Note, Sensitivity, Severity, StretchPoint, Tier};
+use crate::result::{Assessment, Margin, Note, Sensitivity, Severity, StretchPoint, Tier, TorsionResult};
 use crate::strength::{Pull, Strength, add_answers};
 use crate::text::digits;
+use ogee_stack::TorsionNote;
 
 /// Difference of the live estimate that is worth a note, dimensionless.
 const WORTH_A_NOTE: f64 = 0.1;
@@ -100,6 +101,7 @@ pub(crate) fn assemble(
         live_difference_percent: Some(100.0 * difference),
     };
     set_stretch(checked, governed, &mut assessment);
+    assessment.section.torsion = Some(torsion(checked));
     if let (Some(light), Some((_, result))) = (&mut assessment.light, loss) {
         light.stretched = Some(result);
     }
@@ -182,6 +184,20 @@ fn set_stretch(checked: &Checked, governed: &Governed, assessment: &mut Assessme
     for (layer, (tension, compression)) in assessment.section.layers.iter_mut().zip(governed.peaks.sizes()) {
         layer.peak_tensile_strain_percent = 100.0 * tension;
         layer.peak_compressive_strain_percent = 100.0 * compression;
+    }
+}
+
+fn torsion(checked: &Checked) -> TorsionResult {
+    let found = checked.torsion();
+    TorsionResult {
+        gj_un_um2: found.value_un_um2,
+        range_un_um2: [found.lower_un_um2, found.upper_un_um2],
+        model: match found.note {
+            TorsionNote::Exact => "exact series for layers of the full width",
+            TorsionNote::Pieces => "series with each row's pieces averaged, mean of two averages",
+            _ => "finite volumes on the section's outline",
+        }
+        .to_owned(),
     }
 }
 
