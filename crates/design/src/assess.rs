@@ -1,7 +1,7 @@
 //! The assessment: every figure of a design, its margins, what they answer to, and what to know about them.
 
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::{Design, FamilyName};
 use crate::evaluate::{Evaluated, Words, evaluate_all, layer_extremes, loss_of, solve, words};
 use crate::fields::field_at;

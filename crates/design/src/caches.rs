@@ -1,6 +1,6 @@
 //! What is worth keeping from one assessment to the next.
 
-use crate::check::{Checked, CheckedLight};
+use crate::checked::{Checked, CheckedLight};
 use crate::figures::Batch;
 use ogee_mechanics::{BondedSolver, CellSolver, RibbonSolver, SpatialSolver};
 use ogee_optics::{BendTable, LightError, Polarisation};

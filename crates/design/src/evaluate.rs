@@ -1,7 +1,7 @@
 //! What the margins of one design are made of: its figures, and the words and places that go with them.
 
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::SupportName;
 use crate::figures::{Figures, Layers, Variant};
 use crate::full::Bed;

@@ -3,7 +3,7 @@
 //! Maps, sensitivities and the assessment itself all get their figures here, so they agree. Designs are solved in
 //! batches, each lane of the processor's vectors another design.
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::light::{Layout, Loss, QuarterPath, loss};
 use crate::state::curve_points;
 use crate::stretched::{fill_stretched, largest_curvature};

@@ -21,6 +21,7 @@ mod caches;
 mod check;
 mod check_strength;
 mod check_support;
+mod checked;
 mod document;
 mod evaluate;
 mod fault;
@@ -46,7 +47,7 @@ mod text;
 
 pub use assess::assess;
 pub use caches::Caches;
-pub use check::{Checked, CheckedLayer, CheckedLight};
+pub use checked::{Checked, CheckedLayer, CheckedLight};
 pub use document::{
     BaseName, Brittle, CycleBlock, DESIGN_SCHEMA, DESIGN_VERSION, Design, Duty, Elastomer, EndsName,
     FaceName, FamilyName, FoilData, GratingData, Handle, Islands, Life, Light, Limits, MapWindow,

@@ -5,7 +5,7 @@
 //! centreline sees upper and lower half waves differently, so both are summed.
 
 use crate::caches::Caches;
-use crate::check::{Checked, CheckedLight};
+use crate::checked::{Checked, CheckedLight};
 use crate::places;
 use crate::result::LossResult;
 use ogee_geometry::{Ends, Quarter};

@@ -9,7 +9,7 @@ mod grid;
 mod refine;
 
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::figures::Layers;
 use crate::full::{Start, strain_at_target};
 use cell::{Common, Row};

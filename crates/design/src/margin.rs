@@ -2,7 +2,7 @@
 //!
 //! A new check is one entry in [`margins`].
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::evaluate::{Evaluated, Words, cutoff};
 use crate::result::{Margin, Place};
 use crate::text::number;

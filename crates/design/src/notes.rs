@@ -1,6 +1,6 @@
 //! What to know when reading the numbers: where each model stops, and cautions.
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::EndsName;
 use crate::evaluate::Evaluated;
 use crate::light::MOST_DB;

@@ -1,6 +1,6 @@
 //! Places on the ribbon in words and in numbers.
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::result::Place;
 use ogee_geometry::Ends;
 

@@ -1,7 +1,7 @@
 //! The ribbon at any stretch, for drawings and plots: one period solved, the rest repeated.
 
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::light::loss_density_db_per_cm;
 use ogee_geometry::{CurvePoint, Ends};
 use ogee_mechanics::{CellPoint, CellProblem};

@@ -4,7 +4,7 @@ use super::light;
 use super::strain::{SectionPeaks, place};
 use crate::assess::{LiveParts, judge};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::evaluate::{Deeper, solve};
 use crate::figures::{Layers, Strain};
 use crate::form::{FormPoint, RibbonPath};

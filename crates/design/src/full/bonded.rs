@@ -1,7 +1,7 @@
 //! The ribbon on or in an elastomer.
 
 use super::strain::{Peak, Peaks, SectionPeaks, place};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::Elastomer;
 use crate::form::{FormKind, FormPoint, RibbonForm};
 use crate::models::{BondedResult, ModelResult};

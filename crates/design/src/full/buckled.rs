@@ -2,7 +2,7 @@
 
 use super::flat::motion;
 use super::strain::{Peak, Peaks, SectionPeaks, place};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::form::{FormKind, FormPoint, RibbonForm};
 use crate::models::{BuckledResult, ModelResult, OtherState};
 use crate::text::{digits, number};

@@ -2,7 +2,7 @@
 
 use super::solved::Solved;
 use super::strain::{Peak, Peaks, SectionPeaks, place};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::form::{FormKind, FormPoint, RibbonForm};
 use crate::models::{ModelResult, RibbonResult};
 use ogee_geometry::Centreline;

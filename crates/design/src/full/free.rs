@@ -5,7 +5,7 @@ use super::solved::Solved;
 use super::way::Stop;
 use super::{Plan, Said, Way, flat, flat_said, flat_way, light, onset_of};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::models::{ModelName, SpatialResult};
 use ogee_mechanics::{
     BuckledPath, Onset, OutOfPlane, SearchEffort, SectionLaw, StableStates, StateSymmetry, Symmetry,

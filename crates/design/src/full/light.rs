@@ -4,7 +4,7 @@
 //! density is taken as straight. A core beside the centreline sees κ/(1 − yκ) over the length (1 − yκ) ds.
 
 use crate::caches::{BendPlane, Caches};
-use crate::check::{Checked, CheckedLight};
+use crate::checked::{Checked, CheckedLight};
 use crate::form::FormPoint;
 use crate::light::{Loss, MOST_DB};
 use crate::places;

@@ -13,7 +13,7 @@ mod way;
 
 use crate::assess::{LiveParts, live_parts};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::SupportName;
 use crate::evaluate;
 use crate::figures::Layers;

@@ -2,7 +2,7 @@
 
 use super::strain::SectionPeaks;
 use super::{bonded, buckled, flat};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::form::RibbonForm;
 use ogee_geometry::Centreline;
 use ogee_mechanics::{BondedRibbonSolution, RibbonSolution, SpatialSolution};

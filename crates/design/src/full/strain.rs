@@ -1,6 +1,6 @@
 //! What a solved ribbon says about the strain in its layers, whichever model solved it.
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::figures::{Layers, Strain};
 use crate::places;
 use crate::result::Place;

@@ -5,7 +5,7 @@ use super::solved::Solved;
 use super::strain::SectionPeaks;
 use super::{bonded, buckled, flat};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::SupportName;
 use ogee_geometry::Centreline;
 use ogee_mechanics::{OnsetProblem, RibbonState, SecondVariation, SpatialState, StateSymmetry, onset};

@@ -5,7 +5,7 @@ use super::assemble::Reached;
 use super::light::{Tables, fill_density};
 use super::solved::Solved;
 use super::strain::SectionPeaks;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::figures::Layers;
 use crate::form::RibbonForm;
 use crate::result::StretchPoint;

@@ -2,7 +2,7 @@
 
 use super::{MapField, MapSpec};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::evaluate::{bed_factor, cutoff};
 use crate::figures::{Batch, Figures, Layers, Variant};
 use crate::light::Layout;

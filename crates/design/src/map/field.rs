@@ -1,6 +1,6 @@
 //! The fields of a map.
 
-use crate::check::Checked;
+use crate::checked::Checked;
 
 /// By which models the strain of a map is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -3,7 +3,7 @@
 use super::cell::{Row, Values};
 use super::refine::Ratio;
 use super::{MapField, MapModel};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::{Design, MapWindow};
 use std::sync::Arc;
 

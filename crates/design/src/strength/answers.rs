@@ -3,7 +3,7 @@
 use super::{Pull, Strength};
 use crate::assess::{CHANGE_PERCENT, Change, add_sensitivity, layer_peaks};
 use crate::caches::Caches;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::Design;
 use crate::evaluate::{bed_factor, end_at, layer_extremes, solve};
 use crate::fields::field_at;

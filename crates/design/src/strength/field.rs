@@ -1,7 +1,7 @@
 //! The strain along the ribbon at one stretch, as far as single fibres need it.
 
 use crate::caches::Caches;
-use crate::check::{Checked, CheckedLayer};
+use crate::checked::{Checked, CheckedLayer};
 use crate::evaluate::{bed_factor, end_at, solve};
 use crate::form::RibbonPath;
 use crate::text::number;

@@ -1,7 +1,7 @@
 //! The stiff islands: how they raise the ribbon's stretch, and what strain reaches the parts on them.
 
 use super::result::{IslandPoint, IslandResult};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::{GratingData, Islands};
 use crate::text::number;
 use ogee_optics::Grating;

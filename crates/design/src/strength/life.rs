@@ -3,7 +3,7 @@
 use super::field::{Fibre, Field, Pull, corners};
 use super::result::{LifeBlock, LifeLayer, LifeResult};
 use super::wrap;
-use crate::check::{Checked, CheckedLayer};
+use crate::checked::{Checked, CheckedLayer};
 use crate::document::{Brittle, Life, StackLayer};
 use crate::library::MaterialClass;
 use crate::places;

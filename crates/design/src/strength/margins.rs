@@ -3,7 +3,7 @@
 use super::Strength;
 use super::result::{CrackResult, ThermalResult};
 use super::wrap::{self, Worst};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::margin::Check;
 use crate::result::{Margin, Place};
 use crate::text::{digits, number};

@@ -17,7 +17,7 @@ pub(crate) use field::Pull;
 pub(crate) use oven::{Oven, Piece};
 pub use result::*;
 
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::margin::LARGEST_MARGIN;
 use crate::result::{Margin, Note};
 use wrap::{Case, Worst};

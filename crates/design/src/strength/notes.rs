@@ -1,7 +1,7 @@
 //! What to know when reading the numbers of wrap, oven, life, islands and trace, and the cautions that go with them.
 
 use super::Strength;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::result::{Note, Severity};
 
 /// Limits of the models that were used, and cautions.

@@ -2,7 +2,7 @@
 
 use super::oven::{Oven, Piece};
 use super::result::{CrackResult, InterfaceResult, ThermalLayer, ThermalResult, ThermalStep, WrinkleResult};
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::{Process, ProcessStep, StackLayer, StepName};
 use crate::text::number;
 use ogee_stack::{ChannelCrack, CrackBase, CrackVerdict, Solid, State, Wrinkle};

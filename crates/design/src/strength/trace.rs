@@ -2,7 +2,7 @@
 
 use super::field::Field;
 use super::result::TraceResult;
-use crate::check::Checked;
+use crate::checked::Checked;
 use crate::document::Trace;
 use ogee_stack::{
     Conductor, Grains, SheetCooling, Surfaces, TraceError, TraceLayer, film_factor, ipc_2221_current,

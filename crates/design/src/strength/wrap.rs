@@ -1,7 +1,7 @@
 //! The ribbon wrapped round the cylinder of its duty.
 
 use super::result::{Balance, WrapFace, WrapLayer, WrapResult};
-use crate::check::{Checked, CheckedLayer};
+use crate::checked::{Checked, CheckedLayer};
 use crate::document::{FaceName, SupportName, WrapDuty};
 use crate::text::{digits, number};
 use ogee_stack::{ContactFace, LeastRadius, ModulusKind, Ply, PlyLimit, Wrap, Wrapped};
