@@ -44,7 +44,7 @@ fn own_numbers_are_kept_and_can_be_chosen_for_another_layer() {
     let mut window = window();
     click(&mut window, "Layer 1: lower cladding");
     enter(&mut window, "Modulus", "3.1 GPa");
-    click(&mut window, "Keep as own material");
+    click(&mut window, "Keep as own");
     let kept = design(&window).materials.last().cloned().expect("a kept material");
     assert_eq!(kept.modulus_mpa.as_ref().map(|value| value.typical), Some(3100.0));
     assert_eq!(window.state().session().faults(), []);
@@ -58,6 +58,12 @@ fn own_numbers_are_kept_and_can_be_chosen_for_another_layer() {
     settle(&mut window, 4);
     let layer = design(&window).stack.layers[2].clone();
     assert_eq!((layer.material_id.as_ref(), layer.modulus_mpa), (Some(&kept.id), 3100.0));
+    assert!(shows(&window, "modulus_mpa: own"));
+    click(&mut window, "Forget it");
+    let design = design(&window);
+    assert!(design.materials.iter().all(|material| material.id != kept.id));
+    assert_eq!((&design.stack.layers[2].material_id, design.stack.layers[2].modulus_mpa), (&None, 3100.0));
+    assert_eq!(window.state().session().faults(), []);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! What stands under the cross-section: where the neutral plane lies, what the wrap comes to, what would balance it.
 
 use super::hand::balanced;
-use super::section::neutral_plane_um;
+use super::section::{is_balanced, neutral_plane_um};
 use crate::session::{Command, Edit, Session};
 use crate::window::drawing::steps::{length_text, round_length_text};
 use crate::window::theme::Theme;
@@ -73,7 +73,7 @@ pub(super) fn wrap_words(ui: &mut Ui, session: &Session, theme: &Theme) {
 pub(super) fn balance_links(ui: &mut Ui, session: &Session, theme: &Theme, out: &mut Vec<Command>) {
     for (index, layer) in session.design().stack.layers.iter().enumerate() {
         let Some((um, into)) = balanced(session, index) else { continue };
-        if (um / layer.thickness_um - 1.0).abs() < 5e-3 {
+        if is_balanced(session.design(), index, um) {
             let words = format!("Balanced: the neutral plane runs through {into}");
             ui.label(RichText::new(words).small().color(theme.accent));
             return;

@@ -130,10 +130,8 @@ impl Grip {
             None => wanted,
         };
         self.settled = settle(&self.base, &path(self.index), wanted, None);
-        if let Some((_, into)) = caught
-            && self.settled.held.is_none()
-        {
-            self.settled.caught = Some(format!("balanced: neutral plane in {into}"));
+        if caught.is_some() && self.settled.held.is_none() {
+            self.settled.caught = Some("balanced".to_owned());
         }
     }
 

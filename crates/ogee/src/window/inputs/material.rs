@@ -85,12 +85,13 @@ pub(super) fn origin(session: &Session, index: usize, key: &str) -> Option<(&'st
     let Some(found) = suggestion(material, key, wavelength_um(design)) else {
         return Some(("own", format!("Own value; none is known for {}", material.name)));
     };
-    let typical = number_text(found.value);
-    let known = format!("{typical} for {}\n{}", material.name, found.words);
-    Some(if is_same(now, found.value) {
-        (if is_own { "kept" } else { "typical" }, known)
-    } else {
-        ("own", format!("Own value; {} is {known}", if is_own { "kept" } else { "typical" }))
+    let known = format!("{} for {}\n{}", number_text(found.value), material.name, found.words);
+    let same = is_same(now, found.value);
+    Some(match (is_own, same) {
+        (false, true) => ("typical", format!("Typical value: {known}")),
+        (false, false) => ("own", format!("Own value; typical is {known}")),
+        (true, true) => ("own", format!("As kept in the own material: {known}")),
+        (true, false) => ("changed", format!("Changed since it was kept: {known}")),
     })
 }
 
@@ -237,6 +238,16 @@ fn id_of(name: &str) -> String {
     if plain.chars().all(|c| c == '-') { format!("material{plain}") } else { plain }
 }
 
+/// Removes one of the design's own materials; layers made of it keep their numbers.
+pub(super) fn forget(design: &mut Design, id: &str) {
+    design.materials.retain(|material| material.id != id);
+    for layer in &mut design.stack.layers {
+        if layer.material_id.as_deref() == Some(id) && library().find(id).is_none() {
+            layer.material_id = None;
+        }
+    }
+}
+
 /// `wish`, with a number behind it where a material has that name or the id made of it.
 fn free_name(design: &Design, wish: &str) -> String {
     let taken = |name: &str| {
@@ -312,6 +323,9 @@ mod tests {
             assert!(is_same(design.stack.layers[0].modulus_mpa, before.modulus_mpa));
             keep(&mut design, 0);
             assert_ne!(design.materials[1].id, kept.id);
+            let second = design.materials[1].id.clone();
+            forget(&mut design, &second);
+            assert_eq!((design.materials.len(), &design.stack.layers[0].material_id), (1, &None));
         }
     }
 

@@ -1,14 +1,11 @@
 //! The list of materials: searched, grouped by kind, each with what is known about it.
 
-use super::material::{differs_from, give, keep, material_of, origin};
+use super::material::{differs_from, forget, give, keep, material_of, origin};
 use super::{InputsPanel, change};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::RowLayout;
 use crate::window::theme::Theme;
-use egui::{
-    Align, Key, Layout, Popup, PopupCloseBehavior, RichText, ScrollArea, Sense, TextEdit, Ui, UiBuilder,
-    pos2, vec2,
-};
+use egui::{Key, Popup, PopupCloseBehavior, RichText, ScrollArea, Sense, TextEdit, Ui, pos2, vec2};
 use ogee_design::{Material, MaterialClass, Property, digits_text, library, number_text};
 
 /// Width of the list, points.
@@ -39,7 +36,7 @@ impl InputsPanel {
         });
         let Some((word, hint)) = origin(session, index, key) else { return };
         let font = egui::FontId::proportional(10.5);
-        let ink = if word == "own" { theme.text } else { theme.muted };
+        let ink = if word == "typical" { theme.muted } else { theme.text };
         let at = pos2(right, top + 10.5);
         let place = ui.painter().text(at, egui::Align2::RIGHT_CENTER, word, font, ink);
         let id = ui.scope_id().with(("origin", index, key));
@@ -61,24 +58,21 @@ impl InputsPanel {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = RowLayout::GAP;
             let words = RowLayout::in_width(ui.available_width()).words(ui, "Material", theme, None);
-            // The button takes its room first.
-            let place = ui.available_rect_before_wrap();
-            let rest = UiBuilder::new().max_rect(place).layout(Layout::right_to_left(Align::Center));
-            let button = ui.scope_builder(rest, |ui| {
-                let button = ui.button("Choose…").on_hover_text("Typical materials, with ranges and sources");
-                let width = ui.available_width();
-                let salt = ("material", index);
-                let field = self.names.field(ui, theme, width, salt, &layer.material, words.id);
-                if let Some(text) = field {
-                    out.push(change(session, "Change material", |design| {
-                        if let Some(layer) = design.stack.layers.get_mut(index) {
-                            layer.material = text;
-                        }
-                    }));
-                }
-                button
-            });
-            let button = button.inner;
+            let width = ui.available_width();
+            let field = self.names.field(ui, theme, width, ("material", index), &layer.material, words.id);
+            if let Some(text) = field {
+                out.push(change(session, "Change material", |design| {
+                    if let Some(layer) = design.stack.layers.get_mut(index) {
+                        layer.material = text;
+                    }
+                }));
+            }
+        });
+        let design = session.design();
+        let known = material_of(design, layer);
+        let differs = known.is_none_or(|found| differs_from(design, index, found.material));
+        ui.horizontal_wrapped(|ui| {
+            let button = ui.button("Choose…").on_hover_text("Typical materials, with ranges and sources");
             if button.clicked() {
                 self.search.clear();
                 self.search_is_new = true;
@@ -86,23 +80,27 @@ impl InputsPanel {
             let popup = Popup::from_toggle_button_response(&button)
                 .close_behavior(PopupCloseBehavior::CloseOnClickOutside);
             popup.show(|ui| self.materials(ui, session, theme, index, out));
-        });
-        let known = material_of(session.design(), layer);
-        let design = session.design();
-        let differs = known.is_none_or(|found| differs_from(design, index, found.material));
-        if !differs {
-            return;
-        }
-        ui.horizontal_wrapped(|ui| {
-            if let Some(material) = known.map(|found| found.material) {
-                let hint = format!("Typical values of {} for every number of this layer", material.name);
-                if ui.link(RichText::new("Typical values").small()).on_hover_text(hint).clicked() {
-                    let material = material.clone();
-                    out.push(change(session, "Take typical values", |design| give(design, index, &material)));
+            let mut link =
+                |words: &str, hint: &str| ui.link(RichText::new(words).small()).on_hover_text(hint).clicked();
+            if let Some(found) = known {
+                let (id, name) = (&found.material.id, &found.material.name);
+                if differs {
+                    let words = if found.is_own { "Kept values" } else { "Typical values" };
+                    if link(words, &format!("The values of {name} for every number of this layer")) {
+                        let material = found.material.clone();
+                        out.push(change(session, format!("Take {}", words.to_lowercase()), |design| {
+                            give(design, index, &material);
+                        }));
+                    }
+                } else if found.is_own
+                    && link("Forget it", &format!("Remove {name} from this design's materials"))
+                {
+                    out.push(change(session, "Forget own material", |design| forget(design, id)));
                 }
             }
-            let hint = "Keep this layer's numbers as a material of this design, to choose for other layers";
-            if ui.link(RichText::new("Keep as own material").small()).on_hover_text(hint).clicked() {
+            if differs
+                && link("Keep as own", "Keep these numbers as a material, to choose for other layers too")
+            {
                 out.push(change(session, "Keep own material", |design| keep(design, index)));
             }
         });

@@ -63,12 +63,15 @@ impl InputsPanel {
             canvas: whole,
         };
         for (index, layer) in drawn.iter().enumerate() {
-            if let Some((um, _)) = balanced(session, index) {
+            let held = self.hand.scale().is_some();
+            let mark = balanced(session, index).filter(|(um, _)| held || !is_balanced(design, index, *um));
+            if let Some((um, _)) = mark {
                 let y = layer.rect.bottom() - height_of(um, scale);
                 if body.y_range().contains(y) {
                     let ends = [pos2(body.left() - 3.0, y), pos2(body.right() + 3.0, y)];
                     painter.extend(Shape::dotted_line(&ends, theme.accent, 4.0, 0.9));
-                    let tip = pos2(body.left() - 3.0, y);
+                    // Inside: beside it stands the sign of the neutral plane.
+                    let tip = pos2(body.left() + 7.0, y);
                     let corners = vec![tip, tip + vec2(-6.0, -4.0), tip + vec2(-6.0, 4.0)];
                     painter.add(Shape::convex_polygon(corners, theme.accent, Stroke::NONE));
                 }
@@ -91,6 +94,12 @@ impl InputsPanel {
             self.hand.value(ui, session, theme, &boundary(index), out);
         }
     }
+}
+
+/// Whether a layer is as thick as balances the stack, to the eye.
+pub(super) fn is_balanced(design: &Design, index: usize, balanced_um: f64) -> bool {
+    let layer = design.stack.layers.get(index);
+    layer.is_some_and(|layer| (balanced_um / layer.thickness_um - 1.0).abs() < 5e-3)
 }
 
 /// The drawing that names stand beside.

@@ -35,7 +35,7 @@ impl InputsPanel {
             let width = ui.available_width() - NUMBER - MORE - 2.0 * GAP;
             place(ui, NUMBER, |ui| ui.label(RichText::new(format!("{number}")).color(theme.muted)));
             let brings = step.step.brings_a_layer();
-            let first = if brings { 0.42 * (width - GAP) } else { width };
+            let first = if brings { 0.38 * (width - GAP) } else { width };
             let name = |kind: StepName| kind.label().to_owned();
             let (kind, shown) = chooser(ui, ("step", index), first, step.step, StepName::ALL, name);
             ui.accesskit_node_builder(shown.id, |node| node.set_label(format!("Step {number}")));
