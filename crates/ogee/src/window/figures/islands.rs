@@ -1,6 +1,7 @@
 //! Half an island and the sheet beside it: strain above, a sketch to the same scale along below.
 
 use super::caption::{fact, fact_in, remark};
+use super::copied;
 use super::frame::{Around, Framed, patterned, range_with_zero, readout};
 use super::look::{Figure, Look};
 use super::wrap::number_3;
@@ -93,6 +94,10 @@ impl Figure for IslandFigure<'_> {
 
     fn model(&self) -> (&str, &[String]) {
         (&self.found.model, &self.found.validity)
+    }
+
+    fn table(&self) -> String {
+        copied::islands(self.found)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Life: cycles to failure of metals with their band, and what survives of brittle layers.
 
 use super::caption::{Line, fact, fact_in, head, table};
+use super::copied;
 use super::frame::{patterned, readout};
 use super::look::{Figure, Look, say};
 use super::wrap::number_3;
@@ -150,6 +151,10 @@ impl Figure for LifeFigure<'_> {
 
     fn model(&self) -> (&str, &[String]) {
         (&self.found.model, &self.found.validity)
+    }
+
+    fn table(&self) -> String {
+        copied::life(self.found)
     }
 }
 

@@ -71,6 +71,8 @@ pub(super) trait Figure {
     fn caption(&mut self, ui: &mut Ui, look: &Look<'_>, out: &mut Vec<Command>);
     /// The model, and where it stops holding.
     fn model(&self) -> (&str, &[String]);
+    /// Its numbers as a table with tabs.
+    fn table(&self) -> String;
 }
 
 /// Shows a figure in the room there is.
@@ -110,6 +112,11 @@ fn words(ui: &mut Ui, figure: &mut dyn Figure, look: &Look<'_>, out: &mut Vec<Co
     }
     for note in validity {
         ui.label(RichText::new(format!("Caution: {note}")).small().color(look.theme.warn));
+    }
+    ui.add_space(2.0);
+    let copy = ui.link(RichText::new("Copy the numbers").small());
+    if copy.on_hover_text("As a table with tabs and units, for a spreadsheet").clicked() {
+        ui.copy_text(figure.table());
     }
 }
 

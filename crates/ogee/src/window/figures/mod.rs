@@ -1,6 +1,7 @@
 //! The figure beside the map: along the ribbon, through the thickness, from the oven to use, life, islands, trace.
 
 mod caption;
+mod copied;
 mod frame;
 #[cfg(test)]
 mod hand_made;

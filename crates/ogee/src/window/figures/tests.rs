@@ -226,3 +226,15 @@ fn only_what_the_design_has_can_be_chosen_and_the_choice_is_remembered() {
     h.run_steps(2);
     assert_eq!(title(&h), "Wrap");
 }
+
+#[test]
+fn the_numbers_of_a_figure_are_copied_as_a_table() {
+    let mut h = bench(Choice::Trace, SIZES[2]);
+    h.get_by_label("Copy the numbers").click();
+    h.run_steps(1);
+    let copied = h.output().platform_output.commands.iter().any(|command| match command {
+        egui::OutputCommand::CopyText(text) => text.contains("resistance at rest Ω\t4.98"),
+        _ => false,
+    });
+    assert!(copied);
+}

@@ -1,6 +1,7 @@
 //! The trace: where it runs in the section, what it resists, drops and heats, and the current it may carry.
 
 use super::caption::{Line, fact, fact_in, table};
+use super::copied;
 use super::frame::readout;
 use super::look::{Figure, Look};
 use super::wrap::number_3;
@@ -125,6 +126,10 @@ impl Figure for TraceFigure<'_> {
 
     fn model(&self) -> (&str, &[String]) {
         (&self.found.model, &self.found.validity)
+    }
+
+    fn table(&self) -> String {
+        copied::trace(self.found)
     }
 }
 

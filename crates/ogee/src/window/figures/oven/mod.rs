@@ -3,6 +3,7 @@
 mod steps;
 
 use super::caption::{Line, fact, head, remark, table};
+use super::copied;
 use super::look::{Figure, Look};
 use super::wrap::number_3;
 use crate::session::Command;
@@ -107,6 +108,10 @@ impl Figure for OvenFigure<'_> {
 
     fn model(&self) -> (&str, &[String]) {
         (&self.found.model, &self.found.validity)
+    }
+
+    fn table(&self) -> String {
+        copied::oven(self.found)
     }
 }
 

@@ -7,6 +7,7 @@ mod thickness;
 pub(super) use radius::RadiusBar;
 
 use super::caption::{Line, fact, fact_in, head, remark, table};
+use super::copied;
 use super::look::{Figure, Look};
 use crate::session::Command;
 use crate::window::axes::{length_text, number, power_text};
@@ -130,6 +131,10 @@ impl Figure for WrapFigure<'_> {
 
     fn model(&self) -> (&str, &[String]) {
         (&self.found.model, &self.found.validity)
+    }
+
+    fn table(&self) -> String {
+        copied::wrap(self.found)
     }
 }
 
