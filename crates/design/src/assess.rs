@@ -274,6 +274,7 @@ fn section_result(checked: &Checked, evaluated: &Evaluated, extremes: &[Extremes
                 peak_tensile_strain_percent: 100.0 * factor * e.tensile.strain.max(0.0),
                 peak_compressive_strain_percent: 100.0 * factor * (-e.compressive.strain).max(0.0),
                 allowable_strain_percent: 100.0 * layer.allowable_strain,
+                residual_strain_percent: layer.residual.map(|r| 100.0 * r),
             })
             .collect(),
     }

@@ -78,8 +78,8 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
             more_is_better: false,
             place: words.tension.clone(),
             model: strain_model.clone(),
-            formula: "allowable strain of the layer ÷ its peak tensile strain at the target stretch (ends \
-                included)",
+            formula: "allowable strain of the layer, less what the process leaves in it ÷ its peak tensile strain at the \
+                target stretch (ends included)",
             source: strain_source,
             why_absent: None,
         }
@@ -97,8 +97,8 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
                 more_is_better: false,
                 place: words.compression.clone(),
                 model: strain_model.clone(),
-                formula: "allowable compressive strain of the layer ÷ its peak compressive strain at the target \
-                    stretch",
+                formula: "allowable compressive strain of the layer, less what the process leaves in it ÷ its peak \
+                    compressive strain at the target stretch",
                 source: strain_source,
                 why_absent: None,
             }

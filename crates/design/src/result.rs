@@ -216,8 +216,10 @@ pub struct LayerResult {
     pub peak_tensile_strain_percent: f64,
     /// Peak compressive strain at the target stretch, % (positive), end factor included.
     pub peak_compressive_strain_percent: f64,
-    /// Allowed tensile strain, %.
+    /// Tensile strain that pull and wrap may add, %: the layer's own limit less what the process leaves.
     pub allowable_strain_percent: f64,
+    /// Greatest and least strain that the process leaves over the temperatures of use, %; 0 without a process.
+    pub residual_strain_percent: [f64; 2],
 }
 
 /// The mechanics of the stretch.
