@@ -5,8 +5,10 @@ use super::{InputsPanel, change};
 use crate::session::{Command, Session};
 use crate::window::quantity_field::RowLayout;
 use crate::window::theme::Theme;
-use egui::{Key, Popup, PopupCloseBehavior, RichText, ScrollArea, Sense, TextEdit, Ui, pos2, vec2};
-use ogee_design::{Material, MaterialClass, Property, digits_text, library, number_text};
+use egui::{
+    Key, Popup, PopupCloseBehavior, RectAlign, RichText, ScrollArea, Sense, TextEdit, Tooltip, Ui, pos2, vec2,
+};
+use ogee_design::{Material, Property, digits_text, library, number_text};
 
 /// Width of the list, points.
 const LIST: f32 = 330.0;
@@ -133,26 +135,21 @@ impl InputsPanel {
             let wanted = self.search.trim().to_lowercase();
             let mine: Vec<&Material> =
                 own.iter().filter(|material| material.name.to_lowercase().contains(&wanted)).collect();
-            let searched = !wanted.is_empty();
-            let mut groups: Vec<(String, Vec<&Material>)> = Vec::new();
+            let mut groups: Vec<(&str, Vec<&Material>)> = Vec::new();
             if !mine.is_empty() {
-                groups.push(("own materials".to_owned(), mine));
+                groups.push(("own materials", mine));
             }
-            if searched {
-                groups.push((String::new(), found));
-            } else {
-                for class in MaterialClass::ALL {
-                    let of: Vec<&Material> = found.iter().copied().filter(|m| m.class == class).collect();
-                    if !of.is_empty() {
-                        groups.push((class.label().to_owned(), of));
-                    }
+            // Kinds in the order of their best match.
+            for material in found {
+                let title = material.class.label();
+                match groups.iter_mut().find(|(other, _)| *other == title) {
+                    Some((_, group)) => group.push(material),
+                    None => groups.push((title, vec![material])),
                 }
             }
             for (title, materials) in groups {
-                if !title.is_empty() {
-                    ui.add_space(4.0);
-                    ui.label(RichText::new(title).small().color(theme.muted));
-                }
+                ui.add_space(4.0);
+                ui.label(RichText::new(title).small().color(theme.muted));
                 for material in materials {
                     first.get_or_insert(material);
                     if entry(ui, theme, material) {
@@ -207,7 +204,11 @@ fn entry(ui: &mut Ui, theme: &Theme, material: &Material) -> bool {
     let name = super::heights::shortened(ui, &material.name, &font, room);
     let left = pos2(rect.left() + 5.0, rect.center().y);
     ui.painter().text(left, egui::Align2::LEFT_CENTER, name, font, theme.text);
-    response.on_hover_ui(|ui| sources(ui, material)).clicked()
+    // Beside the list, so that it hides none of it.
+    let mut tip = Tooltip::for_enabled(&response);
+    tip.popup = tip.popup.align(RectAlign::RIGHT_START).gap(14.0);
+    tip.show(|ui| sources(ui, material));
+    response.clicked()
 }
 
 /// Everything that is known about a material, with range and source.
