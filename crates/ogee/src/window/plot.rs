@@ -125,11 +125,9 @@ pub(super) fn plate(ui: &Ui, theme: &Theme, anchor: Pos2, within: Rect, lines: &
     /// Widest text; longer sentences wrap.
     const WIDEST: f32 = 260.0;
     let font = small_font(ui);
-    let painter = ui
-        .painter()
-        .clone()
-        .with_layer_id(egui::LayerId::new(egui::Order::Tooltip, ui.scope_id().with("plate")));
-    let painter = painter.with_clip_rect(ui.ctx().content_rect());
+    // A painter of its own, which no panel or scrolled part cuts off.
+    let layer = egui::LayerId::new(egui::Order::Tooltip, ui.scope_id().with("plate"));
+    let painter = ui.ctx().layer_painter(layer);
     let galleys: Vec<_> = lines
         .iter()
         .map(|(text, colour)| painter.layout((*text).to_owned(), font.clone(), *colour, WIDEST))

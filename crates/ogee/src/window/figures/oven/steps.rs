@@ -38,6 +38,11 @@ fn mean(layer: &ThermalLayer) -> f64 {
     0.5 * (layer.stress_mpa[0] + layer.stress_mpa[1])
 }
 
+/// A stress in MPa; what is left of a difference of large numbers is none.
+fn stress_text(stress_mpa: f64) -> String {
+    if stress_mpa.abs() < 0.005 { "0".to_owned() } else { number_3(stress_mpa) }
+}
+
 /// The layers of the design that occur, bottom to top.
 fn layers(found: &ThermalResult, look: &Look<'_>) -> Vec<(usize, String)> {
     let occurs = |name: &str| all(found).any(|step| step.layers.iter().any(|l| l.name == name));
@@ -314,9 +319,9 @@ fn touch(
     for layer in step.layers.iter().rev() {
         let [bottom, top] = layer.stress_mpa;
         let text = if (bottom - top).abs() < 0.01 * bottom.abs().max(top.abs()).max(0.1) {
-            format!("{} {} MPa", layer.name, number_3(mean(layer)))
+            format!("{} {} MPa", layer.name, stress_text(mean(layer)))
         } else {
-            format!("{} {} … {} MPa, bottom to top", layer.name, number_3(bottom), number_3(top))
+            format!("{} {} … {} MPa, bottom to top", layer.name, stress_text(bottom), stress_text(top))
         };
         let index = look.layer(&layer.name);
         lines.push((text, index.map_or(theme.muted, |i| look.ink(i))));
