@@ -52,7 +52,10 @@ pub(super) fn wrap_words(ui: &mut Ui, session: &Session, theme: &Theme) {
         ui.label(muted(format!("Round {}", round_length_text(duty.radius_um))));
         for (id, when) in [("wrap", ""), ("wrap-stretched", "stretched ")] {
             let Some(margin) = found.margins.iter().find(|margin| margin.id == id) else { continue };
-            let value = margin.margin.map_or("no margin".to_owned(), |m| format!("{}×", digits_text(m, 2)));
+            // Near 1 the third digit decides.
+            let digits = |m: f64| if (m - 1.0).abs() < 0.1 { 3 } else { 2 };
+            let value =
+                margin.margin.map_or("no margin".to_owned(), |m| format!("{}×", digits_text(m, digits(m))));
             let verdict = if margin.passes { "" } else { " fails" };
             let ink = if margin.passes { theme.text } else { theme.bad };
             let words = RichText::new(format!("{when}{value}{verdict}")).small().strong().color(ink);

@@ -50,7 +50,7 @@ impl InputsPanel {
         }
         let compression = Optional {
             path: &at("allowable_compression_percent"),
-            label: "in compression",
+            label: "compressive",
             absent: "not judged",
             value: layer.allowable_strain_percent,
             set: &|design, value| {

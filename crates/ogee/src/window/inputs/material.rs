@@ -91,7 +91,7 @@ pub(super) fn origin(session: &Session, index: usize, key: &str) -> Option<(&'st
         (false, true) => ("typical", format!("Typical value: {known}")),
         (false, false) => ("own", format!("Own value; typical is {known}")),
         (true, true) => ("own", format!("As kept in the own material: {known}")),
-        (true, false) => ("changed", format!("Changed since it was kept: {known}")),
+        (true, false) => ("edited", format!("Edited since it was kept: {known}")),
     })
 }
 

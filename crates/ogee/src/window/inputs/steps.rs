@@ -8,7 +8,7 @@ use egui::{RichText, Ui};
 use ogee_design::{Design, ProcessStep, StepName};
 
 /// Width of the number in front, points.
-const NUMBER: f32 = 14.0;
+const NUMBER: f32 = 11.0;
 /// Width of the menu of a step, points.
 const MORE: f32 = 28.0;
 /// Gap between what stands side by side, points.
@@ -35,7 +35,7 @@ impl InputsPanel {
             let width = ui.available_width() - NUMBER - MORE - 2.0 * GAP;
             place(ui, NUMBER, |ui| ui.label(RichText::new(format!("{number}")).color(theme.muted)));
             let brings = step.step.brings_a_layer();
-            let first = if brings { 0.38 * (width - GAP) } else { width };
+            let first = if brings { 0.43 * (width - GAP) } else { width };
             let name = |kind: StepName| kind.label().to_owned();
             let (kind, shown) = chooser(ui, ("step", index), first, step.step, StepName::ALL, name);
             ui.accesskit_node_builder(shown.id, |node| node.set_label(format!("Step {number}")));
