@@ -79,9 +79,13 @@ pub(crate) fn result(
 fn repeats(layers: &[LifeLayer], damage: f64, limit: f64) -> Result<Option<[f64; 3]>, LifeError> {
     let worst = layers.iter().find(|l| l.damage == Some(damage));
     let counted = worst.is_some_and(|l| l.blocks.iter().any(|b| b.cycles.is_some()));
-    let typical = duty_repeats(damage, limit)?;
+    let typical = match duty_repeats(damage, limit)? {
+        // Not even a quarter of a list of many cycles may still be many cycles: only the first loading is beyond telling.
+        Cycles::FewerThan(_) => Some(limit / damage),
+        other => other.count(),
+    };
     let scatter = LifeScatter::Normal.factor();
-    Ok(typical.count().filter(|_| counted).map(|n| [n / scatter, n, n * scatter]))
+    Ok(typical.filter(|_| counted).map(|n| [n / scatter, n, n * scatter]))
 }
 
 /// One layer of the stack under the duty list.

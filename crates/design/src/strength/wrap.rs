@@ -49,7 +49,7 @@ impl Case {
         let support = &checked.design().support;
         let bed = support.elastomer.filter(|_| support.kind == SupportName::Bonded);
         let is_plate = bed.is_some() || stiffness.number > PLATE_FROM;
-        let kind = if is_plate { ModulusKind::PlaneStrain } else { ModulusKind::Beam };
+        let kind = modulus_kind(is_plate);
         let mut plies = section.plies();
         let mut base_um = 0.0;
         if let Some(bed) = bed {
@@ -260,6 +260,9 @@ impl Case {
             return Vec::new();
         }
         let plies = checked.section().plies();
+        let kind = modulus_kind(self.is_plate);
+        let stiffness: Vec<f64> =
+            plies.iter().map(|p| kind.effective_mpa(p.modulus_mpa, p.poisson)).collect();
         let faces = self.wrap.interfaces_um();
         let target_um = f64::midpoint(faces[into], faces[into + 1]);
         let last = layers.len() - 1;
@@ -274,12 +277,12 @@ impl Case {
                 .filter(|i| *i != outer)
                 .map(|i| {
                     let arm = f64::midpoint(faces[i], faces[i + 1]) - target_um;
-                    plies[i].modulus_mpa * plies[i].thickness_um * side * arm
+                    stiffness[i] * plies[i].thickness_um * side * arm
                 })
                 .sum();
             let inner_um = if outer == 0 { target_um - faces[1] } else { faces[last] - target_um };
             // E t (d + t/2) must balance what the others leave.
-            let missing = -others / plies[outer].modulus_mpa;
+            let missing = -others / stiffness[outer];
             let balanced_um = -inner_um + (inner_um * inner_um + 2.0 * missing).max(0.0).sqrt();
             if missing > 0.0 && balanced_um.is_finite() && balanced_um > 0.0 {
                 list.push(Balance {
@@ -293,6 +296,11 @@ impl Case {
         }
         list
     }
+}
+
+/// The modulus with which plies bend.
+fn modulus_kind(is_plate: bool) -> ModulusKind {
+    if is_plate { ModulusKind::PlaneStrain } else { ModulusKind::Beam }
 }
 
 /// Allowed strain over the strain of a layer, the smaller of tension and compression.
