@@ -15,6 +15,13 @@ use std::sync::{Arc, OnceLock};
 /// Most layers that a stack may have.
 const MOST_LAYERS: usize = 64;
 
+/// A number in words, with all its digits where the usual four would tell another one.
+fn exact(value: f64) -> String {
+    let short = number(value);
+    let is_told = short.parse() == Ok(value) || short.contains('e') || !value.is_finite();
+    if is_told { short } else { value.to_string() }
+}
+
 impl Shape {
     /// The meander family with its own parameter.
     ///
@@ -140,9 +147,9 @@ impl Design {
                 continue;
             }
             let unit = if field.unit.is_empty() { String::new() } else { format!(" {}", field.unit) };
-            let message = format!("from {} to {}{unit} is allowed", number(field.min), number(field.max));
+            let message = format!("from {} to {}{unit} is allowed", exact(field.min), exact(field.max));
             let nearest = value.is_finite().then(|| value.clamp(field.min, field.max));
-            faults.push(Fault::new(path, number(value), message).with_nearest(nearest));
+            faults.push(Fault::new(path, exact(value), message).with_nearest(nearest));
         }
         if let Some(map) = &self.map {
             for (name, [low, high]) in

@@ -1,6 +1,6 @@
 //! What wrap, oven, life, islands and trace ask of a design: names that lead somewhere, steps that make sense.
 
-use crate::document::{Design, Process, StackLayer, StepName};
+use crate::document::{Design, Process, ProcessStep, StackLayer, StepName};
 use crate::fault::Fault;
 use crate::library::{find_material, material_faults};
 use crate::text::number;
@@ -66,7 +66,9 @@ impl Design {
                     "the thermal expansion is needed, because the design has a process",
                 ));
             }
-            let births = process.steps.iter().filter(|s| s.layer.as_deref() == Some(&layer.name)).count();
+            let brings =
+                |s: &&ProcessStep| s.step.brings_a_layer() && s.layer.as_deref() == Some(&layer.name);
+            let births = process.steps.iter().filter(brings).count();
             if births != 1 {
                 let value = if births == 0 { String::new() } else { format!("{births} steps") };
                 let message = format!("layer `{}` must be deposited or bonded in one step", layer.name);
