@@ -234,3 +234,169 @@ fn a_check_without_a_solution_ends_with_three() {
     let narrow = folder.ogee(&["check", "-q", "strip.ogee.json", "--set", "limits.span_um=10"]);
     assert_eq!(narrow.code, 1, "{narrow:?}");
 }
+
+/// What is told of a bad design: the field, the value given, and what is allowed or wrong.
+#[derive(Clone, Copy)]
+struct Told {
+    path: &'static str,
+    value: &'static str,
+    message: &'static str,
+}
+
+/// A change that makes the finger guide impossible, and what is told of it.
+type Bad<'a> = (&'a dyn Fn(&mut Value), Told);
+
+/// Every change must be refused with code 2 and in these words; all that are not are listed together.
+fn assert_told(cases: &[Bad<'_>]) {
+    let mut wrong = Vec::new();
+    for (change, Told { path, value, message }) in cases {
+        let (words, fault) = fault(change);
+        let told = fault["message"].as_str().unwrap();
+        let line = if value.is_empty() { format!("{path}: ") } else { format!("{path} = {value}: ") };
+        if fault["path"] != *path || fault["value"] != *value || !told.contains(message) {
+            wrong.push(format!("{path} = {value}: {message}: told {fault}"));
+        } else if !words.err.contains(&line) || !words.err.contains(message) {
+            wrong.push(format!("{line}{message}: told {}", words.err));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+fn told(path: &'static str, value: &'static str, message: &'static str) -> Told {
+    Told { path, value, message }
+}
+
+#[test]
+fn impossible_layers() {
+    let layer =
+        |key: &'static str, value: Value| move |v: &mut Value| v["stack"]["layers"][1][key] = value.clone();
+    let (thickness, poisson) = ("from 1.000e-5 to 100000 µm is allowed", "from -0.99 to 0.4999 is allowed");
+    assert_told(&[
+        (&layer("thickness_um", json!(0)), told("stack.layers[1].thickness_um", "0", thickness)),
+        (&layer("thickness_um", json!(-0.95)), told("stack.layers[1].thickness_um", "-0.95", thickness)),
+        (&layer("poisson_ratio", json!(-1)), told("stack.layers[1].poisson_ratio", "-1", poisson)),
+        (&layer("poisson_ratio", json!(0.5)), told("stack.layers[1].poisson_ratio", "0.5", poisson)),
+        (&layer("poisson_ratio", json!(-1.2)), told("stack.layers[1].poisson_ratio", "-1.2", poisson)),
+        (
+            &layer("width_um", json!(60)),
+            told("stack.layers[1].width_um", "60", "beyond the ribbon's width of 56 µm; at most 56 µm fits"),
+        ),
+        (
+            &layer("material_id", json!("unobtainium")),
+            told("stack.layers[1].material_id", "unobtainium", "neither the library nor `materials`"),
+        ),
+        (
+            &layer("yield_strain_percent", json!(-4)),
+            told("stack.layers[1].yield_strain_percent", "-4", "% is allowed"),
+        ),
+    ]);
+}
+
+#[test]
+fn contradictory_steps_of_a_process() {
+    let steps = |change: fn(&mut Vec<Value>)| {
+        move |v: &mut Value| change(v["process"]["steps"].as_array_mut().unwrap())
+    };
+    assert_told(&[
+        (
+            &steps(|s| s.swap(0, 1)),
+            told("process.steps[1].layer", "lower cladding", "between the handle and the layers on it"),
+        ),
+        (
+            &steps(|s| s.swap(1, 2)),
+            told("process.steps[1].layer", "upper cladding", "would touch none of those present"),
+        ),
+        (
+            &steps(|s| drop(s.remove(1))),
+            told("process.steps", "", "layer `core` must be deposited or bonded in one step"),
+        ),
+        (
+            &steps(|s| s.insert(2, s[1].clone())),
+            told("process.steps", "2 steps", "layer `core` must be deposited or bonded in one step"),
+        ),
+        (
+            &steps(|s| s[1]["layer"] = json!("heart")),
+            told("process.steps", "", "layer `core` must be deposited or bonded in one step"),
+        ),
+        (
+            &steps(|s| s[0]["temperature_c"] = json!(-300)),
+            told("process.steps[0].temperature_c", "-300", "from -273.15 to 3000 °C is allowed"),
+        ),
+        (
+            &steps(|s| s.push(json!({"step": "release", "temperature_c": 20}))),
+            told("process.steps[5].step", "release", "has been released before"),
+        ),
+        (
+            &steps(|s| s.insert(0, json!({"step": "release", "temperature_c": 20}))),
+            told("process.steps[0].step", "release", "no layer on the handle"),
+        ),
+        (
+            &steps(|s| s[3]["layer"] = json!("core")),
+            told("process.steps[3].layer", "core", "a step “heat or cool” brings no layer"),
+        ),
+        (
+            &steps(|s| drop(s[0].as_object_mut().unwrap().remove("layer"))),
+            told("process.steps", "", "layer `lower cladding` must be deposited or bonded in one step"),
+        ),
+        (
+            &steps(|s| s[3]["intrinsic_stress_mpa"] = json!(20)),
+            told("process.steps[3].intrinsic_stress_mpa", "20", "only a step that brings a layer"),
+        ),
+        (
+            &|v| v["process"]["service_low_c"] = json!(90),
+            told("process.service_low_c", "90", "must not be above the warmest of 45 °C"),
+        ),
+        (
+            &|v| v["process"]["handle"]["thickness_um"] = json!(0),
+            told("process.handle.thickness_um", "0", "from 0.01 to 100000 µm is allowed"),
+        ),
+    ]);
+}
+
+#[test]
+fn currents_lives_islands_and_wraps_that_cannot_be() {
+    let trace = |layer: &'static str, resistivity: f64| {
+        move |v: &mut Value| {
+            v["trace"] = json!({
+                "layer": layer,
+                "resistivity_nohm_m": resistivity,
+                "temp_coeff_per_k": 0.0039,
+                "current_ma": 5,
+            });
+        }
+    };
+    let cycles =
+        |key: &'static str, value: f64| move |v: &mut Value| v["life"]["cycles"][0][key] = json!(value);
+    assert_told(&[
+        (
+            &trace("upper cladding", 0.0),
+            told("trace.resistivity_nohm_m", "0", "from 0.001 to 1.000e9 nΩ·m is allowed"),
+        ),
+        (&trace("core", 17.2), told("trace.layer", "core", "a current needs a metal layer of its own")),
+        (&trace("wire", 17.2), told("trace.layer", "wire", "there are `lower cladding`, `core`")),
+        (&cycles("count", 0.0), told("life.cycles[0].count", "0", "from 1 to 1.000e15 is allowed")),
+        (&cycles("to_percent", 0.0), told("life.cycles[0].to_percent", "0", "two different stretches")),
+        (&|v| v["life"]["cycles"] = json!([]), told("life.cycles", "0 blocks", "at least one block")),
+        (&|v| v["life"]["survival_percent"] = json!(100), told("life.survival_percent", "100", "is allowed")),
+        (
+            &|v| drop(v["duty"].as_object_mut().unwrap().remove("wrap")),
+            told("life.cycles[1].wrapped", "true", "needs the cylinder of `duty.wrap`"),
+        ),
+        (
+            &|v| v["duty"]["wrap"]["radius_um"] = json!(-3500),
+            told("duty.wrap.radius_um", "-3500", "µm is allowed"),
+        ),
+        (
+            &|v| v["islands"]["length_um"] = json!(9000),
+            told("islands.length_um", "9000", "from middle to middle of 9000 µm"),
+        ),
+        (
+            &|v| v["islands"]["adhesive_thickness_um"] = json!(10),
+            told("islands.adhesive_shear_modulus_mpa", "", "needed with `islands.adhesive_thickness_um`"),
+        ),
+        (
+            &|v| v["islands"]["poisson_ratio"] = json!(0.5),
+            told("islands.poisson_ratio", "0.5", "from -0.99 to 0.4999 is allowed"),
+        ),
+    ]);
+}
