@@ -2,7 +2,7 @@
 
 mod support;
 
-use ogee_design::{Caches, CycleBlock, FamilyName, RibbonPoint, period_state};
+use ogee_design::{Caches, CycleBlock, FaceName, FamilyName, RibbonPoint, WrapDuty, period_state};
 use ogee_stack::{Birth, Film, FilmModulus, Step, run};
 use support::{changed, checked, layer, live, lived, near, sample};
 
@@ -222,5 +222,52 @@ fn resistance_grows_where_the_metal_itself_is_stretched() {
     for name in ["supply-trace", "guided-touch"] {
         let change = live(&sample(name)).trace.expect("a trace").change_percent;
         assert!(change.abs() < 0.1, "{name}: {change} %");
+    }
+}
+
+/// A brittle core breaks where it is pulled most: on the inner edge of a bend that is being straightened, on the outer edge
+/// of one that is being closed. So it does where a wrap presses it, although its other edge then goes through more.
+#[test]
+fn a_brittle_core_breaks_where_it_is_pulled() {
+    for (percent, edge, wrapped) in
+        [(35.0, "inner edge", false), (-15.0, "outer edge", false), (35.0, "inner edge", true)]
+    {
+        let design = changed("tip-guide", |d| {
+            d.process = None;
+            d.light = None;
+            d.limits.insertion_loss_db = None;
+            layer(d, "core").width_um = Some(4.0);
+            d.life.as_mut().expect("a life").cycles =
+                vec![CycleBlock { from_percent: 0.0, to_percent: percent, count: 1e5, wrapped }];
+            if wrapped {
+                layer(d, "lower cladding").thickness_um = 6.0;
+                d.duty.wrap = Some(WrapDuty { radius_um: 800.0, face: FaceName::Top, length_um: None });
+            }
+        });
+        let state = period_state(&checked(&design), percent / 100.0, &mut Caches::new()).expect("a state");
+        // Greatest strain of both edges of the core over the first quarter, and the edge that has it.
+        let quarter = &state.period[..state.period.len() / 4];
+        let pulled = |p: &RibbonPoint, y_um: f64| {
+            (p.axial_strain - y_um * (p.kappa_per_um - p.kappa_rest_per_um))
+                / (1.0 - y_um * p.kappa_rest_per_um)
+        };
+        let greatest = |y_um: f64| quarter.iter().map(|p| pulled(p, y_um)).fold(f64::NEG_INFINITY, f64::max);
+        let (left, right) = (greatest(2.0), greatest(-2.0));
+        let result = live(&design);
+        let core = lived(&result, "core");
+        let offset_um = core.place.offset_um.expect("an edge");
+        let edge_um = if left > right { 2.0 } else { -2.0 };
+        assert!(
+            near(offset_um, edge_um, 1e-9),
+            "at {offset_um} µm, by hand {edge_um}: {left} left, {right} right"
+        );
+        assert!(core.place.words.contains(edge), "{:?}", core.place);
+        let stress_mpa = 60_000.0 * left.max(right);
+        let got = core.stress_mpa.expect("brittle");
+        // Clamped ends raise it by as much as a third.
+        assert!(
+            wrapped || got > stress_mpa && got < 1.34 * stress_mpa,
+            "{got} MPa, by hand {stress_mpa} MPa"
+        );
     }
 }

@@ -264,7 +264,7 @@ impl LayerCase<'_> {
                 let hazard = stress * (length_um / data.reference_length_um).powf(1.0 / data.weibull_modulus);
                 let known = worst.0 * (worst.1 / data.reference_length_um).powf(1.0 / data.weibull_modulus);
                 if hazard > known {
-                    worst = (stress, length_um, self.place(ends, &cycle));
+                    worst = (stress, length_um, self.place(ends, &self.most_pulled(ends, &stresses)));
                 }
             }
             greatest_mpa = greatest_mpa.max(peaks[0]).max(peaks[1]);
@@ -304,6 +304,14 @@ impl LayerCase<'_> {
             allowed_share_of_proof: allowed_share,
             ..LifeLayer::of(&self.layer.name, rule)
         })
+    }
+
+    /// The place and the edge of the greatest of the stresses along both edges, the first of equal ones.
+    fn most_pulled(&self, ends: &Ends, stresses: &[(f64, f64)]) -> Worst {
+        let each = 2 * ends.to.images().len();
+        let first = stresses.iter().enumerate().min_by(|a, b| b.1.0.total_cmp(&a.1.0)).map_or(0, |(i, _)| i);
+        let fibre = corners(self.checked, self.judged)[first % 2];
+        Worst { amplitude: 0.0, mean: 0.0, place: first / each, fibre }
     }
 
     /// Stress along both edges of the layer, the worse of its faces, with the length for which each holds.
