@@ -57,7 +57,7 @@ fn ribbons_wrap_round_a_fifth_of_a_millimetre() {
         layer(d, "upper cladding").thickness_um = 0.2;
     }));
     let (met, missed) = (number(&good, "wrap"), number(&unbalanced, "wrap"));
-    assert!(met > 1.0 && missed < 0.5, "wrap margin of {met:.3} balanced, {missed:.3} unbalanced");
+    assert!(met > 1.0 && missed < 0.6, "wrap margin of {met:.3} balanced, {missed:.3} unbalanced");
     let stretched = number(&good, "wrap-stretched");
     assert!(stretched > 1.0, "wrap margin of {stretched:.3} while stretched");
     let least = |result: &Assessment| result.wrap.as_ref().and_then(|w| w.least_radius_um);

@@ -1,7 +1,7 @@
 //! From the document to checked domain types, or to every fault at once.
 
 use crate::checked::{Checked, CheckedLayer, CheckedLight};
-use crate::document::{Design, EndsName, FamilyName, PolarisationName, Shape, StackLayer};
+use crate::document::{Design, EndsName, FamilyName, PolarisationName, Shape, StackLayer, SupportName};
 use crate::fault::Fault;
 use crate::fields::field_at;
 use crate::strength::{Oven, Piece};
@@ -318,7 +318,11 @@ impl Design {
     }
 
     fn judged_layers(&self, oven: Option<&Oven>) -> Vec<CheckedLayer> {
-        let residual = |piece| oven.map_or([0.0; 2], |oven| oven.residual(piece));
+        let flat = |piece| oven.map_or([0.0; 2], |oven| oven.residual(piece, false));
+        let curls =
+            self.support.kind == SupportName::Free && oven.is_some_and(|oven| oven.curl_per_um() != 0.0);
+        let residual =
+            |piece| oven.filter(|_| curls).map_or_else(|| flat(piece), |oven| oven.residual(piece, true));
         let mut bottom_um = 0.0;
         let mut judged = Vec::new();
         for (i, layer) in self.stack.layers.iter().enumerate() {
@@ -336,8 +340,9 @@ impl Design {
                     given_strain: layer.allowable_strain_percent / 100.0,
                     given_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
                     residual: [0.0; 2],
+                    flat_residual: [0.0; 2],
                 }
-                .with_residual(residual(Piece::Layer(i))),
+                .with_residual(residual(Piece::Layer(i)), flat(Piece::Layer(i))),
             );
             // A filler reaches the ribbon's edge here although its own layer may not.
             if let Some(filler) =
@@ -356,8 +361,9 @@ impl Design {
                         given_strain: filler.allowable_strain_percent / 100.0,
                         given_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
                         residual: [0.0; 2],
+                        flat_residual: [0.0; 2],
                     }
-                    .with_residual(residual(Piece::Beside(i))),
+                    .with_residual(residual(Piece::Beside(i)), flat(Piece::Beside(i))),
                 );
             }
             bottom_um = top_um;

@@ -45,20 +45,31 @@ pub struct CheckedLayer {
     /// The layer's own limit in compression, dimensionless and positive.
     pub given_compression: Option<f64>,
     /// Greatest and least elastic strain that the process leaves over the temperatures of use, dimensionless; zero
-    /// without a process.
+    /// without a process. Of a free ribbon that curls: as it curls, because its strain is told from there.
     pub residual: [f64; 2],
+    /// The same with the ribbon held flat, to which a wrap adds.
+    pub flat_residual: [f64; 2],
 }
 
 /// Least strain that a limit is taken for where the process has used up all of it, dimensionless.
 const USED_UP: f64 = 1e-9;
 
 impl CheckedLayer {
-    /// The same layer with what its process leaves in it.
-    pub(crate) fn with_residual(mut self, residual: [f64; 2]) -> Self {
-        self.allowable_strain = (self.given_strain - residual[0]).max(USED_UP);
-        self.allowable_compression = self.given_compression.map(|c| (c + residual[1]).max(USED_UP));
-        self.residual = residual;
+    /// The same layer with what its process leaves in it, and leaves in it when held flat.
+    pub(crate) fn with_residual(mut self, residual: [f64; 2], flat_residual: [f64; 2]) -> Self {
+        (self.allowable_strain, self.allowable_compression) = self.limits(residual);
+        (self.residual, self.flat_residual) = (residual, flat_residual);
         self
+    }
+
+    /// What a wrap may add in tension and in compression, dimensionless and positive.
+    pub(crate) fn wrap_limits(&self) -> (f64, Option<f64>) {
+        self.limits(self.flat_residual)
+    }
+
+    fn limits(&self, residual: [f64; 2]) -> (f64, Option<f64>) {
+        let compression = self.given_compression.map(|c| (c + residual[1]).max(USED_UP));
+        ((self.given_strain - residual[0]).max(USED_UP), compression)
     }
 }
 

@@ -46,9 +46,17 @@ pub(crate) struct Layers {
     pub(crate) allowables: Vec<(f64, Option<f64>)>,
     /// Factor on the strain for the elastomer that drags the ribbon along, dimensionless; 1 for a free ribbon.
     pub(crate) bed: f64,
-    /// Greatest and least strain that the wrap adds to every span but the first, dimensionless; empty without a wrap, or
-    /// where it is not asked for.
-    pub(crate) wrap: Vec<[f64; 2]>,
+    /// What the wrap adds to every span but the first; empty without a wrap, or where it is not asked for.
+    pub(crate) wrap: Vec<WrapShare>,
+}
+
+/// What a wrap adds to a layer, and what it may.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct WrapShare {
+    /// Greatest and least strain that it adds, dimensionless.
+    pub(crate) strain: [f64; 2],
+    /// Most that wrap and pull together may add in tension and in compression, dimensionless.
+    pub(crate) limits: (f64, Option<f64>),
 }
 
 impl Layers {
@@ -70,12 +78,11 @@ impl Layers {
     /// wrap.
     pub(crate) fn wrapped_margin(&self, peaks: &[LayerPeaks], factor: f64) -> Option<f64> {
         let mut least: Option<f64> = None;
-        for ((p, (tension, compression)), [high, low]) in
-            peaks.iter().skip(1).zip(&self.allowables).zip(&self.wrap)
-        {
+        for (p, wrap) in peaks.iter().skip(1).zip(&self.wrap) {
+            let ([high, low], (tension, compression)) = (wrap.strain, wrap.limits);
             let pairs = [
-                (factor * p.tensile.max(0.0) + high, Some(*tension)),
-                (-(factor * p.compressive.min(0.0) + low), *compression),
+                (factor * p.tensile.max(0.0) + high, Some(tension)),
+                (-(factor * p.compressive.min(0.0) + low), compression),
             ];
             for (strain, limit) in pairs.into_iter().filter_map(|(strain, limit)| Some((strain, limit?))) {
                 let margin = if strain > 0.0 { limit / strain } else { f64::MAX };

@@ -123,7 +123,7 @@ pub const FIELDS: &[Field] = list! {
     "trace.ambient_c" "Ambient" "°C" Temperature [-273.15, 1000.0] false
         "Temperature of the surroundings";
     "trace.heat_loss_w_per_m2_k" "Heat loss" "W/(m²·K)" HeatTransfer [0.1, 1e5] false
-        "Heat given off to the surroundings: 5 to 10 in still air";
+        "Heat given off by all faces together: 10 to 20 for a wide sheet in still air, hundreds for a ribbon far below a millimetre (from memory)";
     "trace.sheet_thickness_um" "Sheet thickness" "µm" Length [1e-3, METRE_UM] false
         "Thickness of the sheet that spreads the heat of the trace";
     "trace.sheet_conductivity_w_per_m_k" "Sheet conductivity" "W/(m·K)" Conductivity [1e-3, 5000.0] false

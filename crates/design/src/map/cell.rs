@@ -7,7 +7,7 @@ use crate::evaluate::{bed_factor, cutoff};
 use crate::figures::{Batch, Figures, Layers, Variant};
 use crate::light::Layout;
 use crate::margin::LARGEST_MARGIN;
-use crate::strength::{shapeless_margin, wrap_strains};
+use crate::strength::{shapeless_margin, wrap_shares};
 use ogee_geometry::{Centreline, Ends, Family, Quarter};
 use ogee_optics::BendTable;
 use std::sync::Arc;
@@ -57,7 +57,7 @@ impl<'a> Common<'a> {
             // Cells of a bonded map take the factor of the design at hand; the full models give each its own.
             layers: Layers {
                 bed: bed_factor(checked, caches),
-                wrap: if wants_all { wrap_strains(checked) } else { Vec::new() },
+                wrap: if wants_all { wrap_shares(checked) } else { Vec::new() },
                 ..Layers::of(checked)
             },
             table: if wants_loss { caches.bend_table(checked).and_then(Result::ok) } else { None },

@@ -27,8 +27,11 @@ pub(crate) fn add_answers(checked: &Checked, list: &mut [Margin], changes: &[Cha
         let after = change.checked.as_ref().and_then(|c| live_margins(c, caches).ok()).unwrap_or_default();
         let mut answered = before.clone();
         add_sensitivity(&mut answered, change, &after);
-        for (margin, answer) in list.iter_mut().zip(answered) {
-            margin.sensitivities.extend(answer.sensitivities.into_iter().next_back());
+        for margin in list.iter_mut() {
+            // What only one of the tiers could judge has no answer.
+            if let Some(answer) = answered.iter_mut().find(|a| a.id == margin.id) {
+                margin.sensitivities.extend(answer.sensitivities.pop());
+            }
         }
     }
 }

@@ -3,7 +3,7 @@
 use crate::caches::Caches;
 use crate::checked::{Checked, CheckedLayer};
 use crate::evaluate::{bed_factor, end_at, solve};
-use crate::form::RibbonPath;
+use crate::form::{FormKind, RibbonPath};
 use crate::text::number;
 
 /// Places along a quarter from the live model.
@@ -110,6 +110,8 @@ fn along(checked: &Checked, path: &RibbonPath, stretch: f64) -> Result<Field, St
             number(100.0 * high)
         )
     })?;
+    // Its own curl strains a ribbon that has left its plane no further; others are followed as if they were flat.
+    let curl_per_um = if form.kind == FormKind::Buckled { checked.curl_per_um() } else { 0.0 };
     let places: Vec<f64> = form.points.iter().map(|p| p.s_um).collect();
     let points = form
         .points
@@ -120,8 +122,7 @@ fn along(checked: &Checked, path: &RibbonPath, stretch: f64) -> Result<Field, St
             length_um,
             rest_per_um: p.rest_curvature_per_um,
             change_in_per_um: p.curvature_in_per_um - p.rest_curvature_per_um,
-            // Its own curl strains a ribbon that has been released no further.
-            out_per_um: p.curvature_out_per_um - checked.curl_per_um(),
+            out_per_um: p.curvature_out_per_um - curl_per_um,
             axial: p.axial_strain,
         })
         .collect();

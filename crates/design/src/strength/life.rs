@@ -98,6 +98,18 @@ struct LayerCase<'a> {
     wrapped: Option<&'a wrap::Case>,
 }
 
+/// Share of the greatest amplitude from which a fibre counts as one of the worst.
+const NEARLY: f64 = 0.99;
+
+/// A fibre's strain at both ends of a block.
+#[derive(Clone, Copy)]
+struct Cycled {
+    from: f64,
+    to: f64,
+    place: usize,
+    fibre: Fibre,
+}
+
 /// The fibre that a block strains most.
 struct Worst {
     amplitude: f64,
@@ -120,23 +132,50 @@ impl LayerCase<'_> {
         f64::midpoint(self.judged.residual[0], self.judged.residual[1])
     }
 
-    /// The fibre with the greatest range over all places and corners of the layer.
-    fn worst(&self, ends: &Ends) -> Worst {
+    /// Strains at both ends of a block of every fibre: all places, both images, all corners of the layer.
+    fn fibres(&self, ends: &Ends) -> Vec<Cycled> {
         let corners = corners(self.checked, self.judged);
-        let mut worst = Worst { amplitude: -1.0, mean: 0.0, place: 0, fibre: corners[0] };
+        let mut list = Vec::new();
         for place in 0..ends.from.points.len().min(ends.to.points.len()) {
             for &mirrored in ends.to.images() {
                 for fibre in corners {
                     let from = ends.from.strain(place, &fibre, mirrored);
                     let to = ends.to.strain(place, &fibre, mirrored) + self.added(ends, &fibre);
-                    let amplitude = 0.5 * (to - from).abs();
-                    if amplitude > worst.amplitude {
-                        worst = Worst { amplitude, mean: f64::midpoint(from, to), place, fibre };
-                    }
+                    list.push(Cycled { from, to, place, fibre });
                 }
             }
         }
-        worst
+        list
+    }
+
+    /// The fibre with the greatest range; of those nearly as bad the one that is most in tension, which wears it more.
+    fn worst(&self, ends: &Ends) -> Worst {
+        let fibres = self.fibres(ends);
+        let amplitude = |c: &Cycled| 0.5 * (c.to - c.from).abs();
+        let most = fibres.iter().map(amplitude).fold(0.0_f64, f64::max);
+        let nearly = fibres.iter().filter(|c| amplitude(c) >= NEARLY * most);
+        let found = nearly.max_by(|a, b| (a.from + a.to).total_cmp(&(b.from + b.to)));
+        let none = Cycled { from: 0.0, to: 0.0, place: 0, fibre: corners(self.checked, self.judged)[0] };
+        let Cycled { from, to, place, fibre } = found.copied().unwrap_or(none);
+        Worst { amplitude: most, mean: f64::midpoint(from, to), place, fibre }
+    }
+
+    /// The fibre whose strain, that of the process included, is the largest in size at either end.
+    fn largest(&self, ends: &Ends) -> (f64, Worst) {
+        let [high, low] = self.judged.residual;
+        let size = |c: &Cycled| {
+            let (most, least) = (c.from.max(c.to) + high, c.from.min(c.to) + low);
+            most.max(-least)
+        };
+        let fibres = self.fibres(ends);
+        let found = fibres.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
+        found.map_or_else(
+            || (0.0, self.worst(ends)),
+            |c| {
+                let worst = Worst { amplitude: 0.0, mean: 0.0, place: c.place, fibre: c.fibre };
+                (size(c).max(0.0), worst)
+            },
+        )
     }
 
     fn place(&self, ends: &Ends, worst: &Worst) -> Place {
@@ -204,9 +243,9 @@ impl LayerCase<'_> {
         for ends in self.ends {
             let worst = self.worst(ends);
             let mean = worst.mean + self.residual();
-            let peak = mean.abs() + worst.amplitude;
+            let (peak, at) = self.largest(ends);
             if peak > greatest {
-                (greatest, place) = (peak, self.place(ends, &worst));
+                (greatest, place) = (peak, self.place(ends, &at));
             }
             blocks.push(LifeBlock {
                 amplitude_percent: 100.0 * worst.amplitude,
@@ -230,10 +269,10 @@ impl LayerCase<'_> {
         if amplitude >= yield_strain {
             return 0.0;
         }
-        // Whatever the mean strain, the stress stays below yield.
-        let elastic = mean.clamp(-(yield_strain - amplitude), yield_strain - amplitude);
+        // Whatever the mean strain, the stress stays below yield; compression is not counted as a help.
+        let elastic = mean.clamp(0.0, yield_strain - amplitude);
         let limit = self.layer.strain_life.map_or(f64::INFINITY, |d| 0.9 * d.fatigue_strength_mpa);
-        (self.layer.modulus_mpa * elastic).clamp(-limit, limit)
+        (self.layer.modulus_mpa * elastic).min(limit)
     }
 
     /// A brittle layer: survival by Weibull, slow cracks by the share of the proof stress.
@@ -250,7 +289,7 @@ impl LayerCase<'_> {
             let cycle = self.worst(ends);
             blocks.push(LifeBlock {
                 amplitude_percent: 100.0 * cycle.amplitude,
-                mean_percent: 100.0 * (cycle.mean + self.judged.residual[0]),
+                mean_percent: 100.0 * (cycle.mean + self.residual()),
                 cycles: None,
                 damage: None,
             });
@@ -332,7 +371,9 @@ impl LayerCase<'_> {
                         })
                         .into_iter()
                         .fold(f64::NEG_INFINITY, f64::max);
-                    let stress = self.layer.modulus_mpa * (strain + self.judged.residual[0]);
+                    // What the process leaves is equal in both directions; pull and wrap act along the ribbon alone.
+                    let biaxial = 1.0 / (1.0 - self.layer.poisson_ratio);
+                    let stress = self.layer.modulus_mpa * (strain + biaxial * self.judged.residual[0]);
                     list.push((stress, weight * field.points[place].length_um));
                 }
             }

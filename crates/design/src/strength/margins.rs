@@ -2,6 +2,7 @@
 
 use super::Strength;
 use super::result::{CrackResult, ThermalResult};
+use super::trace::USUAL_RISE_K;
 use super::wrap::{self, Worst};
 use crate::checked::Checked;
 use crate::margin::Check;
@@ -364,31 +365,35 @@ fn trace_margins(checked: &Checked, found: &Strength, list: &mut Vec<Margin>) {
             .margin(),
         );
     };
+    // What heats itself without end has no steady resistance either.
+    let steady = |value: f64| result.temperature_rise_k.map(|_| value);
+    let runs_away = "the trace heats itself faster than it cools: there is no steady temperature";
     push(
         "resistance",
         format!("Resistance at {target} %"),
-        Some(result.stretched_ohm),
+        steady(result.stretched_ohm),
         design.limits.resistance_ohm,
         "Ω",
         "allowed resistance ÷ resistance of one ribbon, stretched and warm",
-        None,
+        Some(runs_away),
     );
     push(
         "voltage-drop",
         format!("Voltage drop at {} mA", number(trace.current_ma)),
-        Some(result.voltage_drop_mv),
+        steady(result.voltage_drop_mv),
         design.limits.voltage_drop_mv,
         "mV",
         "allowed drop ÷ current × resistance of all passes",
-        None,
+        Some(runs_away),
     );
     push(
         "temperature-rise",
         format!("Warming at {} mA", number(trace.current_ma)),
         result.temperature_rise_k,
-        design.limits.temperature_rise_k,
+        // A runaway is a failure whether or not a limit is given.
+        design.limits.temperature_rise_k.or(result.temperature_rise_k.is_none().then_some(USUAL_RISE_K)),
         "K",
         "allowed rise ÷ steady rise of the trace over its surroundings",
-        Some("the trace heats itself faster than it cools: there is no steady temperature"),
+        Some(runs_away),
     );
 }

@@ -1,6 +1,7 @@
 //! Strength beyond the pull: wrap, oven, life, islands, and the trace.
 
 mod answers;
+mod cracks;
 mod field;
 mod islands;
 mod life;
@@ -17,7 +18,8 @@ pub(crate) use field::Pull;
 pub(crate) use oven::{Oven, Piece};
 pub use result::*;
 
-use crate::checked::Checked;
+use crate::checked::{Checked, CheckedLayer};
+use crate::figures::WrapShare;
 use crate::margin::LARGEST_MARGIN;
 use crate::result::{Margin, Note};
 use wrap::{Case, Worst};
@@ -36,10 +38,14 @@ pub(crate) struct Strength {
     failed: Vec<(&'static str, &'static str, String)>,
 }
 
-/// Greatest and least strain that the wrap adds to every judged layer, dimensionless; none without a wrap.
-pub(crate) fn wrap_strains(checked: &Checked) -> Vec<[f64; 2]> {
+/// What the wrap adds to every judged layer; nothing without a wrap.
+pub(crate) fn wrap_shares(checked: &Checked) -> Vec<WrapShare> {
+    let share = |case: &Case, layer: &CheckedLayer| WrapShare {
+        strain: case.of_layer(layer),
+        limits: layer.wrap_limits(),
+    };
     match Case::of(checked) {
-        Ok(Some(case)) => checked.layers().iter().map(|l| case.of_layer(l)).collect(),
+        Ok(Some(case)) => checked.layers().iter().map(|l| share(&case, l)).collect(),
         _ => Vec::new(),
     }
 }
@@ -49,11 +55,13 @@ pub(crate) fn wrap_strains(checked: &Checked) -> Vec<[f64; 2]> {
 pub(crate) fn shapeless_margin(checked: &Checked) -> f64 {
     let mut found = Strength::default();
     let none = vec![[0.0; 2]; checked.layers().len()];
-    if let Some(case) = found.keep("wrap", "Wrap", Case::of(checked)) {
+    let case = found.keep("wrap", "Wrap", Case::of(checked));
+    if let Some(case) = &case {
         found.wrap = found.keep("wrap", "Wrap", case.result(checked, &none).map(Some));
         found.worst_wrapped = case.worst(checked, &none);
     }
-    found.thermal = found.keep("residual-strain", "Strain from the process", thermal::result(checked, &none));
+    let thermal = thermal::result(checked, &none, case.as_ref());
+    found.thermal = found.keep("residual-strain", "Strain from the process", thermal);
     found.islands = found.keep("island-strain", "Islands", islands::result(checked));
     let margins = found.margins(checked).into_iter();
     margins.map(|m| m.margin.unwrap_or(0.0)).fold(LARGEST_MARGIN, f64::min)
@@ -73,8 +81,8 @@ impl Strength {
             found.worst_wrapped = case.worst(checked, &vec![[0.0; 2]; peaks.len()]);
             found.worst_stretched = case.worst(checked, peaks);
         }
-        found.thermal =
-            found.keep("residual-strain", "Strain from the process", thermal::result(checked, peaks));
+        let thermal = thermal::result(checked, peaks, case.as_ref());
+        found.thermal = found.keep("residual-strain", "Strain from the process", thermal);
         if design.life.is_some() {
             found.life = found.keep("cycles", "Life", life::result(checked, case.as_ref(), pull));
         }

@@ -80,9 +80,9 @@ impl Oven {
 
     /// Greatest and least elastic strain that the process leaves in a piece over the temperatures of use, held flat or
     /// free to curl, dimensionless.
-    pub(crate) fn residual(&self, piece: Piece) -> [f64; 2] {
+    pub(crate) fn residual(&self, piece: Piece, is_free: bool) -> [f64; 2] {
         let Some(film) = self.pieces.iter().position(|p| *p == piece) else { return [0.0; 2] };
-        let states = self.service_c.iter().flat_map(|&t| [self.flat(t), self.free(t)]);
+        let states = self.service_c.iter().map(|&t| if is_free { self.free(t) } else { self.flat(t) });
         let mut range: Option<[f64; 2]> = None;
         for state in states.flatten() {
             let Some(FilmState { strain_bottom, strain_top, .. }) = state.film(film) else { continue };
@@ -195,9 +195,12 @@ fn steps(design: &Design, process: &Process, pieces: &[Piece]) -> (Vec<Step>, Ve
 
 /// An error of the stack crate as a fault of the step or the layer that it names.
 fn fault(error: &ProcessError, after: &[usize], pieces: &[Piece]) -> Fault {
+    let mut message = error.to_string();
     let path = match (error.step(), error.film()) {
         (Some(step), _) => {
             let number = after.iter().position(|a| *a >= step).unwrap_or(0);
+            // The handle and the two halves of a release are steps of their own there.
+            message = message.replacen(&format!("step {}", step + 1), &format!("step {}", number + 1), 1);
             format!("process.steps[{number}].step")
         }
         (None, Some(film)) => match pieces.get(film) {
@@ -206,5 +209,5 @@ fn fault(error: &ProcessError, after: &[usize], pieces: &[Piece]) -> Fault {
         },
         (None, None) => "process.steps".to_owned(),
     };
-    Fault::new(path, "", error.to_string())
+    Fault::new(path, "", message)
 }

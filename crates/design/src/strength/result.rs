@@ -183,10 +183,10 @@ pub struct InterfaceResult {
     pub bound_j_per_m2: f64,
 }
 
-/// When a film in compression wrinkles.
+/// When a film in compression on a much softer layer wrinkles; for information, no margin rests on it.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct WrinkleResult {
-    /// The film, or the whole ribbon.
+    /// The film.
     pub layer: String,
     /// Soft base.
     pub base: String,
@@ -354,7 +354,8 @@ pub struct TraceResult {
     pub squares: f64,
     /// Resistance of one ribbon at rest, at the ambient temperature, Ω.
     pub rest_ohm: f64,
-    /// Resistance of one ribbon at the target stretch, heated by its current, Ω.
+    /// Resistance of one ribbon at the target stretch, heated by its current, Ω; at the ambient temperature where the heat
+    /// runs away.
     pub stretched_ohm: f64,
     /// Mean strain along the trace at the target stretch, %.
     pub mean_strain_percent: f64,

@@ -1,29 +1,32 @@
 //! What the oven leaves: stress after every step, bow, curl, cracks, parting and wrinkles.
 
+use super::cracks::{SOFT_BASE, cracks, solid};
 use super::oven::{Oven, Piece};
-use super::result::{CrackResult, InterfaceResult, ThermalLayer, ThermalResult, ThermalStep, WrinkleResult};
+use super::result::{InterfaceResult, ThermalLayer, ThermalResult, ThermalStep, WrinkleResult};
+use super::wrap::Case;
 use crate::checked::Checked;
-use crate::document::{Process, ProcessStep, StackLayer, StepName};
+use crate::document::{Process, ProcessStep, StepName};
 use crate::text::number;
-use ogee_stack::{ChannelCrack, CrackBase, CrackVerdict, Solid, State, Wrinkle};
-
-/// A base softer than this share of the film's modulus counts as soft, dimensionless.
-const SOFT_BASE: f64 = 0.01;
-/// Share of its toughness up to which a glass in tension is safe from slow cracks (rule of thumb).
-const SLOW_CRACK_SHARE: f64 = 0.25;
+use ogee_stack::{State, Wrinkle};
 
 /// A state of the stack with its words.
-struct Moment {
-    words: String,
-    state: State,
+#[derive(Clone, Debug)]
+pub(super) struct Moment {
+    pub(super) words: String,
+    pub(super) state: State,
     /// Number of the history's state, and temperature, for the energy of its interfaces.
     at: (usize, f64),
 }
 
 /// The result of a design's process; `None` without one.
 ///
-/// * `pull`: greatest and least strain of every judged layer at the target stretch, dimensionless.
-pub(crate) fn result(checked: &Checked, pull: &[[f64; 2]]) -> Result<Option<ThermalResult>, String> {
+/// * `pull`: greatest and least strain of every judged layer at the target stretch, dimensionless. `case`: the wrap, where
+///   there is one.
+pub(crate) fn result(
+    checked: &Checked,
+    pull: &[[f64; 2]],
+    case: Option<&Case>,
+) -> Result<Option<ThermalResult>, String> {
     let design = checked.design();
     let (Some(oven), Some(process)) = (checked.oven(), &design.process) else { return Ok(None) };
     let made = made(oven, process);
@@ -47,7 +50,7 @@ pub(crate) fn result(checked: &Checked, pull: &[[f64; 2]]) -> Result<Option<Ther
         released: oven.released,
         largest_bow_um,
         curl_radius_um: (curl != 0.0).then(|| -curl.recip()),
-        cracks: cracks(checked, oven, &made, &used, pull)?,
+        cracks: cracks(checked, oven, &made, &[used.as_slice(), &free(oven)?].concat(), pull, case)?,
         interfaces: interfaces(checked, oven, &made, &used),
         wrinkles: wrinkles(checked)?,
         model: "layered plate, linear elastic, equal stress in both directions; energy bounds".to_owned(),
@@ -78,6 +81,19 @@ fn used(oven: &Oven) -> Result<Vec<Moment>, String> {
         .collect()
 }
 
+/// The finished part, free to curl, at both ends of the service range; nothing where it stays on its handle.
+fn free(oven: &Oven) -> Result<Vec<Moment>, String> {
+    if !oven.released {
+        return Ok(Vec::new());
+    }
+    let ends = oven.service_c.iter().map(|&temperature_c| {
+        let state = oven.free(temperature_c).map_err(|e| e.to_string())?;
+        let words = format!("free to curl at {} °C", number(temperature_c));
+        Ok(Moment { words, state, at: (oven.finished(), temperature_c) })
+    });
+    ends.collect()
+}
+
 /// A step in words.
 fn step_words(step: &ProcessStep) -> String {
     match (&step.layer, step.step) {
@@ -98,150 +114,6 @@ fn layers(checked: &Checked, oven: &Oven, state: &State) -> Vec<ThermalLayer> {
         Piece::Handle | Piece::Beside(_) => None,
     });
     films.collect()
-}
-
-/// Every film whose toughness is known, at the moment of its greatest tension.
-fn cracks(
-    checked: &Checked,
-    oven: &Oven,
-    made: &[Moment],
-    used: &[Moment],
-    pull: &[[f64; 2]],
-) -> Result<Vec<CrackResult>, String> {
-    let layers = &checked.design().stack.layers;
-    let mut list = Vec::new();
-    for (i, layer) in layers.iter().enumerate() {
-        let Some(toughness) = layer.toughness_mpa_sqrt_m else { continue };
-        let film = oven.pieces.iter().position(|p| *p == Piece::Layer(i)).unwrap_or(0);
-        let solid = solid(layer)?;
-        let judged = checked.layers().iter().position(|l| l.name == layer.name);
-        let pulled = judged.and_then(|j| pull.get(j)).map_or(0.0, |p| p[0].max(0.0));
-        let stress = |moment: &Moment, added: f64| {
-            let state = moment.state.film(film)?;
-            Some((state.stress_bottom_mpa.max(state.stress_top_mpa) + added, moment.words.clone()))
-        };
-        let in_use = pulled * solid.plane_strain_mpa();
-        let candidates = made.iter().filter_map(|m| stress(m, 0.0)).chain(
-            used.iter()
-                .filter_map(|m| stress(m, in_use))
-                .map(|(stress, words)| (stress, format!("{words}, pulled to the target"))),
-        );
-        let Some((stress_mpa, when)) = candidates.max_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
-        list.push(crack(checked, i, &solid, toughness, stress_mpa, when)?);
-    }
-    Ok(list)
-}
-
-/// The crack of one film at one stress.
-fn crack(
-    checked: &Checked,
-    i: usize,
-    solid: &Solid,
-    toughness_mpa_sqrt_m: f64,
-    stress_mpa: f64,
-    when: String,
-) -> Result<CrackResult, String> {
-    let design = checked.design();
-    let layers = &design.stack.layers;
-    let layer = &layers[i];
-    let (base, bare, base_name) = base(checked, i)?;
-    let crack = |base| ChannelCrack {
-        film: *solid,
-        thickness_um: layer.thickness_um,
-        stress_mpa,
-        toughness_mpa_sqrt_m,
-        base,
-    };
-    let verdict = crack(base).verdict().map_err(|e| e.to_string())?;
-    let without = match bare {
-        Some(base) => Some(crack(base).verdict().map_err(|e| e.to_string())?),
-        None => None,
-    };
-    let numbers = match &verdict {
-        CrackVerdict::Numbers(numbers) => Some(*numbers),
-        _ => None,
-    };
-    let mut words = match &verdict {
-        CrackVerdict::Numbers(n) if n.driving_un_per_um > SLOW_CRACK_SHARE * n.toughness_un_per_um => {
-            "above a quarter of the toughness, where glass in humid air may crack slowly (rule of thumb)"
-                .to_owned()
-        }
-        CrackVerdict::Numbers(_) => {
-            "below a quarter of the toughness: no slow cracks (rule of thumb)".to_owned()
-        }
-        other => other.to_string(),
-    };
-    if let Some(verdict) = &without {
-        match verdict {
-            CrackVerdict::Numbers(_) => {}
-            other => words = format!("{words}; without the layer below: {other}"),
-        }
-    }
-    if layer.sides.is_some() || i + 1 < layers.len() {
-        words.push_str("; taken as an open film, which overrates a covered one");
-    }
-    Ok(CrackResult {
-        layer: layer.name.clone(),
-        base: base_name,
-        when,
-        stress_mpa: stress_mpa.max(0.0),
-        factor: numbers.map(|n| n.factor),
-        drive_j_per_m2: match verdict {
-            CrackVerdict::NoTension => Some(0.0),
-            _ => numbers.map(|n| n.driving_un_per_um),
-        },
-        toughness_j_per_m2: (1000.0 * toughness_mpa_sqrt_m).powi(2) / solid.plane_strain_mpa(),
-        critical_thickness_um: numbers.map(|n| n.critical_thickness_um),
-        critical_without_buffer_um: match without {
-            Some(CrackVerdict::Numbers(n)) => Some(n.critical_thickness_um),
-            _ => None,
-        },
-        words,
-    })
-}
-
-/// What a film lies on; the base without the layer next to it where that is a buffer on something softer; its name.
-fn base(checked: &Checked, i: usize) -> Result<(CrackBase, Option<CrackBase>, String), String> {
-    let design = checked.design();
-    let layers = &design.stack.layers;
-    let below: Vec<(String, Solid, f64)> = layers[..i]
-        .iter()
-        .rev()
-        .map(|l| Ok((l.name.clone(), solid(l)?, l.thickness_um)))
-        .collect::<Result<_, String>>()?;
-    let elastomer = match design.support.elastomer {
-        Some(e) if design.support.kind == crate::document::SupportName::Bonded => {
-            let solid = Solid::new(e.modulus_mpa, e.poisson_ratio.min(0.4999)).map_err(|e| e.to_string())?;
-            Some(("elastomer".to_owned(), solid, e.thickness_um))
-        }
-        _ => None,
-    };
-    let below: Vec<_> = below.into_iter().chain(elastomer).collect();
-    let softer = |a: &Solid, b: &Solid| b.plane_strain_mpa() < SOFT_BASE * a.plane_strain_mpa();
-    match (below.first(), below.get(1)) {
-        (Some((buffer_name, buffer, thickness_um)), Some((carrier_name, carrier, _)))
-            if softer(buffer, carrier) =>
-        {
-            let buffered =
-                CrackBase::Buffered { buffer: *buffer, thickness_um: *thickness_um, carrier: *carrier };
-            Ok((buffered, Some(CrackBase::Deep(*carrier)), format!("{buffer_name} on {carrier_name}")))
-        }
-        (Some((name, base, _)), _) => Ok((CrackBase::Deep(*base), None, name.clone())),
-        // The lowest film cracks towards what lies on it, or on its handle.
-        (None, _) => {
-            if let Some(above) = layers.get(i + 1) {
-                return Ok((CrackBase::Deep(solid(above)?), None, above.name.clone()));
-            }
-            let handle = design.process.as_ref().map(|p| &p.handle);
-            let (modulus, poisson) = handle.map_or((160_000.0, 0.22), |h| (h.modulus_mpa, h.poisson_ratio));
-            let handle = Solid::new(modulus, poisson).map_err(|e| e.to_string())?;
-            Ok((CrackBase::Deep(handle), None, "handle".to_owned()))
-        }
-    }
-}
-
-fn solid(layer: &StackLayer) -> Result<Solid, String> {
-    Solid::new(layer.modulus_mpa, layer.poisson_ratio).map_err(|e| e.to_string())
 }
 
 /// The greatest bound of every interface over all moments.

@@ -4,6 +4,7 @@ use super::field::Field;
 use super::result::TraceResult;
 use crate::checked::Checked;
 use crate::document::Trace;
+use crate::library::find_material;
 use ogee_stack::{
     Conductor, Grains, SheetCooling, Surfaces, TraceError, TraceLayer, film_factor, ipc_2221_current,
     path_squares, resistance_ratio, voltage_drop_v,
@@ -82,6 +83,16 @@ pub(crate) fn result(checked: &Checked, pulled: &Field) -> Result<Option<TraceRe
         validity.push(
             "the trace heats itself faster than it cools: no steady temperature exists at this current"
                 .to_owned(),
+        );
+    }
+    let found = layer.material_id.as_ref().and_then(|id| find_material(id, &design.materials));
+    if let Some(found) = found.filter(|f| f.material.resistivity_ohm_m.is_none()) {
+        validity.insert(
+            0,
+            format!(
+                "no resistivity is known of {}, which is no metal: the resistance rests on the one typed for the trace",
+                found.material.name
+            ),
         );
     }
     validity.push(

@@ -88,8 +88,10 @@ impl Case {
     /// Greatest and least strain along the wrapped length of the fibre at that height above the ribbon's bottom face, by the
     /// wrap alone, dimensionless.
     pub(crate) fn strain_at(&self, z_um: f64) -> [f64; 2] {
-        let range = self.wrap.strain_range_at(self.wrapped.curvature_per_um, self.base_um + z_um);
-        range.map_or([0.0; 2], |[a, b]| [a.max(b), a.min(b)])
+        // Layers add up to the whole but for rounding, and no height inside the stack is refused.
+        let z_um = (self.base_um + z_um).clamp(0.0, self.wrap.thickness_um());
+        let range = self.wrap.strain_range_at(self.wrapped.curvature_per_um, z_um);
+        range.map_or([f64::MAX, f64::MIN], |[a, b]| [a.max(b), a.min(b)])
     }
 
     /// Greatest and least strain of a layer by the wrap alone, dimensionless.
@@ -106,13 +108,14 @@ impl Case {
         for (number, layer) in checked.layers().iter().enumerate() {
             let wrap = self.of_layer(layer);
             let [high, low] = pull.get(number).copied().unwrap_or([0.0; 2]);
-            let tension = (wrap[0] + high, Some(layer.allowable_strain));
-            let compression = (-(wrap[1] + low), layer.allowable_compression);
+            let (most_tension, most_compression) = layer.wrap_limits();
+            let tension = (wrap[0] + high, Some(most_tension));
+            let compression = (-(wrap[1] + low), most_compression);
             for (sign, (strain, limit)) in [(1.0, tension), (-1.0, compression)] {
                 let Some(limit) = limit else { continue };
                 let margin = if strain > 0.0 { limit / strain } else { f64::MAX };
                 if worst.as_ref().is_none_or(|w| margin < w.margin) {
-                    worst = Some(Worst { layer: number, margin, strain: sign * strain, limit });
+                    worst = Some(Worst { layer: number, margin, strain: sign * strain.max(0.0), limit });
                 }
             }
         }
@@ -129,8 +132,9 @@ impl Case {
         let mut least = (0.0, None);
         for (number, layer) in checked.layers().iter().enumerate() {
             let [high, low] = pull.get(number).copied().unwrap_or([0.0; 2]);
-            let tension = layer.allowable_strain - high;
-            let compression = layer.allowable_compression.map(|c| c + low);
+            let (most_tension, most_compression) = layer.wrap_limits();
+            let tension = most_tension - high;
+            let compression = most_compression.map(|c| c + low);
             if tension <= 0.0 || compression.is_some_and(|c| c <= 0.0) {
                 return Ok((None, Some(number)));
             }
@@ -167,7 +171,7 @@ impl Case {
             .zip(pull)
             .map(|(layer, pull)| {
                 let wrap = self.of_layer(layer);
-                let residual = layer.residual;
+                let residual = layer.flat_residual;
                 let together = [0, 1].map(|i| wrap[i] + pull[i] + residual[i]);
                 WrapLayer {
                     name: layer.name.clone(),
@@ -305,8 +309,9 @@ fn modulus_kind(is_plate: bool) -> ModulusKind {
 
 /// Allowed strain over the strain of a layer, the smaller of tension and compression.
 fn margin_of(layer: &CheckedLayer, [high, low]: [f64; 2]) -> f64 {
-    let tension = if high > 0.0 { layer.allowable_strain / high } else { f64::MAX };
-    let compression = match layer.allowable_compression {
+    let (most_tension, most_compression) = layer.wrap_limits();
+    let tension = if high > 0.0 { most_tension / high } else { f64::MAX };
+    let compression = match most_compression {
         Some(limit) if low < 0.0 => limit / -low,
         _ => f64::MAX,
     };
