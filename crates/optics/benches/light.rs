@@ -4,8 +4,8 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use ogee_optics::{
-    BendTable, BentSlab, BentSolver, Core, Jump, PathElement, PathSettings, Polarisation, Slab,
-    SlabPolarisation, path_loss,
+    BendTable, BentSlab, BentSolver, Core, CrossSection, Jump, PathElement, PathSettings, Polarisation, Slab,
+    SlabPolarisation, VectorSettings, path_loss,
 };
 
 fn slab() -> Slab {
@@ -68,5 +68,42 @@ fn table(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, straight, bent, table);
+fn vector(c: &mut Criterion) {
+    let flat = Core {
+        wavelength_um: 1.55,
+        width_um: 1.0,
+        height_um: 0.4,
+        n_core: 1.98,
+        n_below: 1.444,
+        n_above: 1.444,
+        n_side: 1.444,
+        side_slab_um: None,
+    };
+    let rib = Core {
+        wavelength_um: 0.85,
+        width_um: 1.2,
+        height_um: 0.8,
+        n_core: 1.58,
+        n_below: 1.4525,
+        n_above: 1.0,
+        n_side: 1.0,
+        side_slab_um: Some(0.3),
+    };
+    for (name, core, radius_um) in [("buried core", flat, 8.0), ("rib", rib, 60.0)] {
+        let section = CrossSection::of_core(&core).expect("the section is sound");
+        for (grade, settings) in [("coarse", VectorSettings::COARSE), ("standard", VectorSettings::default())]
+        {
+            c.bench_function(&format!("vector mode, {name}, straight, {grade}"), |b| {
+                b.iter(|| black_box(&section).straight_mode_with(Polarisation::QuasiTe, settings));
+            });
+            c.bench_function(&format!("vector mode, {name}, bent, {grade}"), |b| {
+                b.iter(|| {
+                    black_box(&section).bent_mode_with(Polarisation::QuasiTe, 1.0 / radius_um, settings)
+                });
+            });
+        }
+    }
+}
+
+criterion_group!(benches, straight, bent, table, vector);
 criterion_main!(benches);

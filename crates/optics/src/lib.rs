@@ -80,6 +80,6 @@ pub use strain::{
 };
 pub use transition::{JoinedSection, gaussian_transition_um2, joint_loss_db};
 pub use vector::{
-    CoreMaterial, CrossSection, LEAST_VECTOR_LOSS_DB_PER_90DEG, Rectangle, VectorError, VectorField,
-    VectorMode, VectorSettings,
+    CoreMaterial, CrossSection, LEAST_VECTOR_LOSS_DB_PER_90DEG, ModeCount, Rectangle, VectorError,
+    VectorField, VectorMode, VectorSettings,
 };

@@ -28,10 +28,13 @@
 //! | coarse: order 3, 1 layer | 4e-9 / 4e-6 / 2e-5 | 1e-3 (6e-3 for a strip that radiates down) | 1 000–15 000 |
 //! | standard: order 4, 2 layers | 5e-10 / 2e-7 / 5e-7 | 6e-5 (6e-4) | 2 000–40 000 |
 //!
+//! [`CrossSection::count_modes`] finds all guided modes; "one mode only" is one of each polarisation, two in all.
+//!
 //! Limits: indices are real, interfaces upright or level, claddings infinite; [`VectorMode`] is the fundamental mode of
 //! its polarisation. Quasi-TE and quasi-TM of a core without a plane of symmetry are told apart by the larger of the
 //! two transverse components, which means little where both are alike.
 
+mod count;
 mod dense;
 mod dissection;
 mod element;
@@ -45,6 +48,7 @@ mod result;
 mod section;
 mod window;
 
+pub use count::ModeCount;
 pub use error::VectorError;
 pub use mode::{LEAST_VECTOR_LOSS_DB_PER_90DEG, VectorSettings};
 pub use result::{VectorField, VectorMode};

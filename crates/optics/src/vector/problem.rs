@@ -22,7 +22,7 @@ pub(super) struct Problem {
     /// n of each element, columns of rows.
     indices: Vec<f64>,
     /// Half-width and half-height of the core, units of `1/k₀`.
-    core: (f64, f64),
+    pub(super) core: (f64, f64),
 }
 
 /// One eigenvalue with its vector.

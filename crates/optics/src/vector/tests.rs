@@ -354,3 +354,66 @@ fn modes_of_a_strip_join_the_straight_ones() {
         }
     }
 }
+
+#[test]
+fn modes_are_counted_with_and_without_symmetry() {
+    let core = Core {
+        wavelength_um: 0.85,
+        width_um: 3.0,
+        height_um: 2.0,
+        n_core: 1.52,
+        n_below: 1.49,
+        n_above: 1.49,
+        n_side: 1.49,
+        side_slab_um: None,
+    };
+    let count = CrossSection::of_core(&core).unwrap().count_modes().unwrap();
+    assert_eq!((count.n_eff.len(), count.near_cutoff, count.settled), (6, 0, true));
+    // A patch of cladding in the cladding takes both symmetries away.
+    let whole = CrossSection::new(
+        0.85,
+        &[1.49, 1.52],
+        0,
+        &[
+            Rectangle { y_um: (1.5, 2.0), z_um: (2.0, 2.5), material: 0 },
+            Rectangle { y_um: (-1.5, 1.5), z_um: (0.0, 2.0), material: 1 },
+        ],
+    );
+    let other = whole.unwrap().count_modes().unwrap();
+    assert_eq!(other.n_eff.len(), 6);
+    for (a, b) in count.n_eff.iter().zip(&other.n_eff) {
+        assert!((a - b).abs() < 1e-6, "{a} {b}");
+    }
+    // Too small to guide anything.
+    let thin = Core { width_um: 0.3, height_um: 0.3, n_side: 1.45, n_above: 1.0, ..core };
+    let none = CrossSection::of_core(&thin).unwrap().count_modes().unwrap();
+    assert_eq!((none.n_eff.len(), none.near_cutoff), (0, 0));
+}
+
+#[test]
+fn weak_modes_are_near_cutoff() {
+    // The second mode across a slab of this width and contrast has just appeared; a core is a little later.
+    let count = |width_um: f64| {
+        let core = Core {
+            wavelength_um: 1.31,
+            width_um,
+            height_um: 2.0,
+            n_core: 1.51,
+            n_below: 1.46,
+            n_above: 1.46,
+            n_side: 1.46,
+            side_slab_um: None,
+        };
+        CrossSection::of_core(&core).unwrap().count_modes().unwrap()
+    };
+    let (below, above) = (count(2.2), count(2.7));
+    assert_eq!(below.n_eff.len(), 2);
+    assert_eq!(above.n_eff.len(), 4);
+    // Between them the new modes come in near the cladding index.
+    let mut width_um = 2.2;
+    while count(width_um).n_eff.len() == 2 {
+        width_um += 0.04;
+    }
+    let new = count(width_um);
+    assert!(new.near_cutoff >= 1 && new.n_eff.len() <= 4, "{width_um}: {new:?}");
+}
