@@ -36,7 +36,7 @@ fn derivatives(mode: &VectorMode) -> (f64, f64) {
 
 #[test]
 fn every_case_is_run() {
-    table("optics_channel").check_kinds(&["straight", "bent"]);
+    table("optics_channel").check_kinds(&["straight", "bent", "count"]);
 }
 
 #[test]
@@ -68,6 +68,16 @@ fn bent_modes_of_the_table() {
         checks.near("n_eff_re to the right", right.n_eff_re, left.n_eff_re, alike);
         let alike = Tolerance::relative(1e-6);
         checks.near("loss to the right", right.loss_db_per_90deg, left.loss_db_per_90deg, alike);
+    });
+}
+
+#[test]
+fn mode_counts_of_the_table() {
+    table("optics_channel").check("count", 7, |case, checks| {
+        let count = section(case).count_modes().expect("the iteration settles");
+        checks.number("n_modes", count.n_eff.len() as f64);
+        checks.numbers("n_eff", &count.n_eff);
+        checks.that("the count is the same in wider windows", count.settled);
     });
 }
 
