@@ -91,16 +91,13 @@ impl Reference {
         values
     }
 
-    /// Coefficients of the Legendre polynomial `degree` in three functions.
-    pub(super) fn moment(&self, degree: usize, functions: impl Fn(f64) -> [Complex; 3]) -> [Complex; 3] {
+    /// Coefficient of the Legendre polynomial `degree` in a function given at the nodes, by their own quadrature.
+    pub(super) fn moment(&self, degree: usize, function: impl Fn(usize) -> Complex) -> Complex {
         let norm = degree as f64 + 0.5;
-        let mut sums = [Complex::ZERO; 3];
-        for (&(x, weight), modal) in self.points.iter().zip(&self.modal) {
-            for (sum, value) in sums.iter_mut().zip(functions(x)) {
-                *sum += value * (modal[degree] * weight * norm);
-            }
-        }
-        sums
+        let nodes = self.basis.points.iter().zip(&self.basis.weights).enumerate();
+        nodes.fold(Complex::ZERO, |sum, (node, (&x, &weight))| {
+            sum + function(node) * (legendre(degree + 1, x)[degree] * weight * norm)
+        })
     }
 
     /// Places of the nodes in the reference element.

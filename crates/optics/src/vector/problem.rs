@@ -152,6 +152,7 @@ impl Problem {
         let (u, z) = (&self.window.u, &self.window.z);
         let place = |segment: &Segment, xi: f64| segment.start + 0.5 * segment.length() * (xi + 1.0);
         let nodes = self.reference.nodes();
+        let mut samples = Vec::with_capacity(nodes.len() * nodes.len());
         for (column, u) in u.iter().enumerate().filter(|(_, u)| u.is_real()) {
             for (row, z) in z.iter().enumerate().filter(|(_, z)| z.is_real()) {
                 let mut set = |field: Field, i: usize, j: usize, value: Complex| {
@@ -159,15 +160,19 @@ impl Problem {
                         x[n] = value;
                     }
                 };
-                for (i, &xi) in nodes.iter().enumerate() {
-                    for (j, &zeta) in nodes.iter().enumerate() {
-                        set(Field::Axial, i, j, field(place(u, xi), place(z, zeta))[2]);
+                samples.clear();
+                for &xi in nodes {
+                    samples.extend(nodes.iter().map(|&zeta| field(place(u, xi), place(z, zeta))));
+                }
+                for i in 0..=p {
+                    for j in 0..=p {
+                        set(Field::Axial, i, j, samples[i * (p + 1) + j][2]);
                     }
                     for k in 0..p {
-                        let [along_u, _, _] = self.reference.moment(k, |x| field(place(u, x), place(z, xi)));
-                        set(Field::AlongU, k, i, along_u);
-                        let [_, along_z, _] = self.reference.moment(k, |x| field(place(u, xi), place(z, x)));
-                        set(Field::AlongZ, i, k, along_z);
+                        let across = self.reference.moment(k, |g| samples[g * (p + 1) + i][0]);
+                        set(Field::AlongU, k, i, across);
+                        let upright = self.reference.moment(k, |g| samples[i * (p + 1) + g][1]);
+                        set(Field::AlongZ, i, k, upright);
                     }
                 }
             }
