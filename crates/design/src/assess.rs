@@ -375,6 +375,7 @@ fn light_result(checked: &Checked, evaluated: &Evaluated, caches: &mut Caches) -
         rest: loss_of(checked, evaluated.loss_rest()),
         stretched: loss_of(checked, evaluated.loss_stretched()),
         bend_table,
+        modes: None,
         model: "effective-index slab; bent modes of that slab; overlap at curvature jumps (estimate)"
             .to_owned(),
     })

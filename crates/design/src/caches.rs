@@ -2,6 +2,7 @@
 
 use crate::checked::{Checked, CheckedLight};
 use crate::figures::Batch;
+use crate::modes::{self, ModesResult};
 use ogee_mechanics::{BondedSolver, CellSolver, RibbonSolver, SpatialSolver};
 use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
@@ -18,6 +19,7 @@ pub struct Caches {
     pub(crate) ribbon: RibbonSolver,
     pub(crate) spatial: SpatialSolver,
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
+    modes: Vec<([u64; 7], Arc<ModesResult>)>,
 }
 
 /// The plane in which a core is bent.
@@ -33,9 +35,12 @@ pub(crate) enum BendPlane {
 type TableKey = ([u64; 7], Polarisation, BendPlane);
 
 fn key(light: &CheckedLight, plane: BendPlane) -> TableKey {
+    (core_key(light), light.polarisation, plane)
+}
+
+fn core_key(light: &CheckedLight) -> [u64; 7] {
     let c = &light.core;
-    let numbers = [c.wavelength_um, c.width_um, c.height_um, c.n_core, c.n_below, c.n_above, c.n_side];
-    (numbers.map(f64::to_bits), light.polarisation, plane)
+    [c.wavelength_um, c.width_um, c.height_um, c.n_core, c.n_below, c.n_above, c.n_side].map(f64::to_bits)
 }
 
 impl Caches {
@@ -69,6 +74,20 @@ impl Caches {
             self.keep(key, table.map(Arc::new));
         }
         self.tables.last().map(|(_, table)| table.clone())
+    }
+
+    /// The true modes of a core, solved when they are not there yet (some hundred milliseconds).
+    pub(crate) fn true_modes(&mut self, light: &CheckedLight) -> Arc<ModesResult> {
+        let key = core_key(light);
+        if let Some((_, modes)) = self.modes.iter().find(|(k, _)| *k == key) {
+            return Arc::clone(modes);
+        }
+        if self.modes.len() == MOST_TABLES {
+            drop(self.modes.remove(0));
+        }
+        let modes = Arc::new(modes::solve(light));
+        self.modes.push((key, Arc::clone(&modes)));
+        modes
     }
 
     /// Takes over the bend tables that `other` has and this one lacks, without making them again.

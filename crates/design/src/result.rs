@@ -1,6 +1,7 @@
 //! The result of an assessment: plain data, exactly what `ogee check --json` prints.
 
 use crate::models::{BondedResult, Governing, ModelResult, RibbonResult, SpatialResult};
+use crate::modes::ModesResult;
 use crate::strength::{IslandResult, LifeResult, ThermalResult, TraceResult, WrapResult};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -289,6 +290,8 @@ pub struct LightResult {
     pub stretched: Option<LossResult>,
     /// Loss against radius.
     pub bend_table: Vec<BendPoint>,
+    /// Modes of the true cross-section; `null` in the live tier.
+    pub modes: Option<ModesResult>,
     /// Model.
     pub model: String,
 }

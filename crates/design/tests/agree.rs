@@ -179,6 +179,29 @@ fn the_full_tier_tells_what_a_thicker_layer_does_to_the_wrap() {
     }
 }
 
+/// The full tier solves the true cross-section; the slab's index stands beside it and lies above, as it does for buried cores.
+#[test]
+fn the_full_tier_solves_the_true_modes() {
+    let design = Design::sample();
+    assert_eq!(assessed(&design).light.expect("light").modes, None);
+    let checked = design.check().expect("possible");
+    let mut caches = Caches::new();
+    let mut full =
+        || assess(&checked, Tier::Full, &mut caches, &|| true).expect("equilibrium").expect("not stopped");
+    let (first, second) = (full(), full());
+    let light = first.light.expect("light");
+    let modes = light.modes.expect("the full tier");
+    assert_eq!((modes.modes.len(), modes.missing.len()), (2, 0));
+    for mode in &modes.modes {
+        assert!(mode.error_estimate < 2e-6 && mode.effective_index > 1.48 && mode.effective_index < 1.58);
+        assert!(mode.slab_effective_index.expect("guides") > mode.effective_index, "{mode:?}");
+        // Materials share out what a change of all indices by the same factor does, which is n_g/n_eff for constant ones.
+        let sum = 1.58 * mode.confinement[0] + 1.48 * mode.confinement[1..].iter().sum::<f64>();
+        assert_close("group index", sum, mode.group_index, 1e-9);
+    }
+    assert_eq!(second.light.expect("light").modes, Some(modes));
+}
+
 #[test]
 fn impossible_designs_name_every_fault() {
     let mut design = Design::sample();

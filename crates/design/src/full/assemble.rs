@@ -10,6 +10,7 @@ use crate::figures::{Layers, Strain};
 use crate::form::{FormPoint, RibbonPath};
 use crate::margin::margins;
 use crate::models::{Governing, ModelName};
+use crate::modes::{self, ModesResult};
 use crate::notes::notes;
 use crate::result::{Assessment, Margin, Note, Sensitivity, Severity, StretchPoint, Tier, TorsionResult};
 use crate::strength::{Pull, Strength, add_answers};
@@ -105,6 +106,7 @@ pub(crate) fn assemble(
     if let (Some(light), Some((_, result))) = (&mut assessment.light, loss) {
         light.stretched = Some(result);
     }
+    let modes = modes::modes(checked, caches);
     let cell = solve(checked, checked.target_stretch(), caches)?;
     let mut list = notes(checked, &evaluated, &cell, &governed.peaks.sizes());
     if let Some(trouble) = tables.as_ref().and_then(light::Tables::trouble) {
@@ -119,6 +121,10 @@ pub(crate) fn assemble(
         list.insert(0, difference_note(governed, difference));
     }
     list.extend(found.notes(checked));
+    if let (Some(modes), Some(light)) = (modes, &mut assessment.light) {
+        list.extend(modes::notes(checked, &modes));
+        light.modes = Some(ModesResult::clone(&modes));
+    }
     assessment.notes = list;
     assessment.wrap = found.wrap;
     assessment.thermal = found.thermal;

@@ -64,8 +64,22 @@ impl InputsPanel {
         if let Some(found) = session.assessment().and_then(|found| found.light.as_ref()) {
             let index = digits_text(found.effective_index, 5);
             let modes = if found.single_mode { "single-mode" } else { "several modes" };
-            let words = format!("Effective index {index}, {modes}");
+            let words = format!("Effective index {index}, {modes} (estimate)");
             ui.label(RichText::new(words).small().color(theme.muted));
+            // They come with the full models.
+            for mode in found.modes.iter().flat_map(|modes| &modes.modes) {
+                let index = digits_text(mode.effective_index, 6);
+                let share = digits_text(100.0 * mode.confinement[0], 2);
+                let cutoff = if mode.near_cutoff { ", near its cutoff" } else { "" };
+                let words = format!("True {} mode {index}{cutoff}", mode.polarisation);
+                let hint = format!(
+                    "Full-vector mode of the rectangular cross-section, to ±{}; group index {}; {share} % of a change of \
+                     the core's index reach it",
+                    digits_text(mode.error_estimate, 1),
+                    digits_text(mode.group_index, 5)
+                );
+                ui.label(RichText::new(words).small().color(theme.muted)).on_hover_text(hint);
+            }
         }
     }
 }
