@@ -12,6 +12,9 @@
 //! and P(K/√1.25) at 0.4. It is exact on the three families and, for small K, everywhere. Derived here.
 
 mod build;
+mod correction;
+
+use correction::Correction;
 
 use crate::bent::{BentSlab, DB_PER_NEPER, loss_of_ln_nu_im};
 use crate::channel::Core;
@@ -34,6 +37,8 @@ pub enum TableBasis {
     /// highest index around. About seven times too high in dB; only a pessimistic first figure, and
     /// "more than" at its tight end means more than this figure, not more than the true loss.
     Pessimistic,
+    /// The lateral slab with its bend loss corrected at some radii by a better model, see [`BendTable::corrected`].
+    Corrected,
 }
 
 /// Where a curvature lies in a [`BendTable`].
@@ -92,6 +97,7 @@ pub struct BendTable {
     transition_um2: f64,
     least_radius_um: f64,
     greatest_radius_um: f64,
+    correction: Option<Correction>,
 }
 
 impl BendTable {
@@ -100,6 +106,12 @@ impl BendTable {
             Some(right) if curvature_per_um < 0.0 => right,
             _ => &self.left,
         }
+    }
+
+    /// ln Im ν at a radius within the table or wider, correction included.
+    fn ln_nu_im(&self, curvature_per_um: f64, radius_um: f64) -> f64 {
+        let slab = self.side(curvature_per_um).ln_nu_im.at(radius_um);
+        slab + self.correction.as_ref().map_or(0.0, |c| c.ln_factor(radius_um))
     }
 
     /// Loss per length `20 log₁₀(e) · Im ν · |κ|`, dB/µm.
@@ -112,7 +124,7 @@ impl BendTable {
         if !curvature.is_finite() {
             return f64::INFINITY;
         }
-        DB_PER_NEPER * self.side(curvature_per_um).ln_nu_im.at(radius).exp() * curvature
+        DB_PER_NEPER * self.ln_nu_im(curvature_per_um, radius).exp() * curvature
     }
 
     /// Loss per 90° of bend, dB, at a signed curvature; as [`Self::loss_db_per_um`].
@@ -121,7 +133,7 @@ impl BendTable {
         if radius.is_nan() {
             return f64::INFINITY;
         }
-        loss_of_ln_nu_im(self.side(curvature_per_um).ln_nu_im.at(radius))
+        loss_of_ln_nu_im(self.ln_nu_im(curvature_per_um, radius))
     }
 
     /// Loss per length, dB/µm, at many curvatures; `losses` takes one value per curvature, in the same order.

@@ -176,6 +176,7 @@ fn build(
                     transition_um2: tables.transition_um2,
                     least_radius_um: least_um,
                     greatest_radius_um: greatest_um,
+                    correction: None,
                 });
             }
             Err(error) => match error {
