@@ -2,7 +2,7 @@
 
 use crate::checked::{Checked, CheckedLight};
 use crate::figures::Batch;
-use crate::modes::{self, ModesResult};
+use crate::modes::{self, CorrectedTable, ModesResult};
 use ogee_mechanics::{BondedSolver, CellSolver, RibbonSolver, SpatialSolver};
 use ogee_optics::{BendTable, LightError, Polarisation};
 use std::sync::Arc;
@@ -20,6 +20,7 @@ pub struct Caches {
     pub(crate) spatial: SpatialSolver,
     tables: Vec<(TableKey, Result<Arc<BendTable>, LightError>)>,
     modes: Vec<([u64; 7], Arc<ModesResult>)>,
+    corrected: Vec<(TableKey, CorrectedTable)>,
 }
 
 /// The plane in which a core is bent.
@@ -88,6 +89,23 @@ impl Caches {
         let modes = Arc::new(modes::solve(light));
         self.modes.push((key, Arc::clone(&modes)));
         modes
+    }
+
+    /// The in-plane bend table corrected by the true cross-section, made when it is not there yet (most of a second).
+    /// `None` without light or without a table.
+    pub(crate) fn corrected_table(&mut self, checked: &Checked) -> Option<CorrectedTable> {
+        let light = checked.light()?;
+        let key = key(light, BendPlane::In);
+        if let Some((_, found)) = self.corrected.iter().find(|(k, _)| *k == key) {
+            return Some(found.clone());
+        }
+        let table = self.bend_table(checked)?.ok()?;
+        if self.corrected.len() == MOST_TABLES {
+            drop(self.corrected.remove(0));
+        }
+        let found = modes::correct(light, &table);
+        self.corrected.push((key, found.clone()));
+        Some(found)
     }
 
     /// Takes over the bend tables that `other` has and this one lacks, without making them again.

@@ -47,6 +47,10 @@ pub(crate) struct Deeper {
     pub(crate) heights_um: Option<[f64; 2]>,
     /// Far end of the stretches that were solved, dimensionless.
     pub(crate) searched_to: f64,
+    /// The model of the loss, in words.
+    pub(crate) loss_model: Option<&'static str>,
+    /// Whether that loss has been corrected by the true cross-section.
+    pub(crate) is_loss_corrected: bool,
 }
 
 /// Words and places for the margins of one design; empty where only the figures are wanted.

@@ -63,7 +63,7 @@ pub use full::{Full, assess_full};
 pub use library::*;
 pub use map::{MapField, MapGrid, MapModel, MapSpec, map, map_fields, map_key, refine_map};
 pub use models::*;
-pub use modes::{ModesResult, TrueMode};
+pub use modes::{BendCheck, ModesResult, TrueMode};
 pub use quantity::*;
 pub use result::*;
 pub use state::{PeriodState, RibbonPoint, period_state};

@@ -156,7 +156,11 @@ pub(crate) fn margins(checked: &Checked, evaluated: &Evaluated, words: &Words) -
                     unit: "dB",
                     more_is_better: false,
                     place: place.clone(),
-                    model: "bent mode of the effective-index slab, transitions by overlap (estimate)"
+                    model: evaluated
+                        .deeper
+                        .as_ref()
+                        .and_then(|d| d.loss_model)
+                        .unwrap_or("bent mode of the effective-index slab, transitions by overlap (estimate)")
                         .to_owned(),
                     formula: "allowed loss ÷ (bends + curvature jumps + length + ends)",
                     source: BEND_SOURCE,

@@ -182,14 +182,26 @@ fn sentence(clause: &str) -> String {
 
 fn light_notes(checked: &Checked, evaluated: &Evaluated, add: &mut dyn FnMut(&str, Severity, &str, String)) {
     let Some(light) = checked.light() else { return };
-    add(
-        "live-light",
-        Severity::Info,
-        "light",
-        "Modes are those of the effective-index method and bends those of its slab: estimates, from half to twice the \
-         bend loss of the true cross-section for buried cores."
-            .to_owned(),
-    );
+    if evaluated.deeper.as_ref().is_some_and(|d| d.is_loss_corrected) {
+        add(
+            "corrected-light",
+            Severity::Info,
+            "light",
+            "The number of modes is by the effective-index method. Bend loss in the plane is that of its slab, corrected by \
+             full-vector modes at up to three radii: a few per cent between them, less sure outside them. Transitions and \
+             bends out of the plane are the slab's."
+                .to_owned(),
+        );
+    } else {
+        add(
+            "live-light",
+            Severity::Info,
+            "light",
+            "Modes are those of the effective-index method and bends those of its slab: estimates, from half to twice the \
+             bend loss of the true cross-section for buried cores, farther off where the bend loses little."
+                .to_owned(),
+        );
+    }
     if let Some(why) = &evaluated.no_loss {
         add("no-live-loss", Severity::Warning, "light", format!("No loss is given: {why}."));
     }

@@ -199,6 +199,17 @@ fn the_full_tier_solves_the_true_modes() {
         let sum = 1.58 * mode.confinement[0] + 1.48 * mode.confinement[1..].iter().sum::<f64>();
         assert_close("group index", sum, mode.group_index, 1e-9);
     }
+    // Three radii, at which the slab loses 1, 1e-2 and 1e-5 dB, correct the loss of this tier.
+    assert_eq!(
+        modes.bends.iter().map(|b| b.slab_db_per_90deg.log10().round()).collect::<Vec<_>>(),
+        [0.0, -2.0, -5.0]
+    );
+    let live = assessed(&design).light.expect("light").rest.expect("a loss");
+    let rest = light.rest.expect("a loss");
+    let factor = |b: &ogee_design::BendCheck| b.true_db_per_90deg / b.slab_db_per_90deg;
+    // The crests lie between the first two radii, so does the factor on what bends lose in all.
+    let (low, high) = (factor(&modes.bends[0]), factor(&modes.bends[1]));
+    assert!(rest.bend_db > low * live.bend_db && rest.bend_db < high * live.bend_db, "{rest:?} {live:?}");
     assert_eq!(second.light.expect("light").modes, Some(modes));
 }
 

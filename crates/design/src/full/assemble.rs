@@ -5,7 +5,7 @@ use super::strain::{SectionPeaks, place};
 use crate::assess::{LiveParts, judge};
 use crate::caches::Caches;
 use crate::checked::Checked;
-use crate::evaluate::{Deeper, solve};
+use crate::evaluate::{Deeper, loss_of, solve};
 use crate::figures::{Layers, Strain};
 use crate::form::{FormPoint, RibbonPath};
 use crate::margin::margins;
@@ -72,6 +72,16 @@ pub(crate) fn assemble(
         losses.stretched = *loss;
         words.loss_stretched = result.worst_place.clone();
     }
+    if let (Some(tables), Some(light), Some(losses)) =
+        (&tables, checked.light(), &mut evaluated.figures.losses)
+    {
+        losses.rest = tables.at_rest(checked, light);
+        if let (Some(rest), Some(result)) = (loss_of(checked, Some(&losses.rest)), &mut assessment.light) {
+            words.loss_rest = rest.worst_place.clone();
+            result.rest = Some(rest);
+            tables.words().clone_into(&mut result.model);
+        }
+    }
     let difference = if live_used > 0.0 { strain.used.0 / live_used - 1.0 } else { 0.0 };
     evaluated.figures.strain = strain;
     evaluated.allowable_stretch = governed.reached.as_ref().map(|r| r.stretch);
@@ -80,6 +90,8 @@ pub(crate) fn assemble(
         source: governed.source,
         heights_um: governed.heights_um,
         searched_to: governed.searched_to,
+        loss_model: tables.as_ref().map(light::Tables::words),
+        is_loss_corrected: tables.as_ref().is_some_and(light::Tables::is_corrected),
     });
     let mut list = margins(checked, &evaluated, &words);
     for margin in &mut list {
@@ -122,8 +134,12 @@ pub(crate) fn assemble(
     }
     list.extend(found.notes(checked));
     if let (Some(modes), Some(light)) = (modes, &mut assessment.light) {
+        let mut modes = ModesResult::clone(&modes);
+        if let Some(corrected) = caches.corrected_table(checked) {
+            (modes.bends, modes.uncorrected) = (corrected.checks, corrected.trouble);
+        }
         list.extend(modes::notes(checked, &modes));
-        light.modes = Some(ModesResult::clone(&modes));
+        light.modes = Some(modes);
     }
     assessment.notes = list;
     assessment.wrap = found.wrap;
