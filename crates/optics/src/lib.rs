@@ -20,8 +20,9 @@
 //! polarisation; a look-up takes tens of nanoseconds, and [`path_loss`] sums them up.
 //!
 //! A [`CrossSection`] of rectangles is solved as it is, with all components of the field, straight and bent:
-//! [`CrossSection::straight_mode`], [`CrossSection::bent_mode`]. That takes from 3 ms (straight) to a second (a bent rib) where the estimates above take
-//! microseconds, holds for strips and ribs too, and is what a settled design is judged by.
+//! [`CrossSection::straight_mode`], [`CrossSection::bent_mode`]. That takes from 3 ms (straight) to a second (a bent
+//! rib) where the estimates above take microseconds, holds for strips and ribs too, and is what a settled design is
+//! judged by.
 //!
 //! Lengths are in µm, losses in dB, curvatures signed and positive to the left; fields go as exp(i(βs − ωt)), so a
 //! positive imaginary part is loss. Values that are not finite numbers are refused or answered by infinity, never by
