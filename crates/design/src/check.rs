@@ -323,50 +323,42 @@ impl Design {
             self.support.kind == SupportName::Free && oven.is_some_and(|oven| oven.curl_per_um() != 0.0);
         let residual =
             |piece| oven.filter(|_| curls).map_or_else(|| flat(piece), |oven| oven.residual(piece, true));
+        // A piece between two edges and two faces, with the limits of the layer whose material it is.
+        let judge = |name: String, [right_um, left_um]: [f64; 2], faces: [f64; 2], of: &StackLayer, piece| {
+            let strain = of.allowable_strain_percent / 100.0;
+            let compression = of.allowable_compression_percent.map(|p| p / 100.0);
+            CheckedLayer {
+                name,
+                right_um,
+                left_um,
+                bottom_um: faces[0],
+                top_um: faces[1],
+                allowable_strain: strain,
+                allowable_compression: compression,
+                given_strain: strain,
+                given_compression: compression,
+                residual: [0.0; 2],
+                flat_residual: [0.0; 2],
+            }
+            .with_residual(residual(piece), flat(piece))
+        };
         let mut bottom_um = 0.0;
         let mut judged = Vec::new();
         for (i, layer) in self.stack.layers.iter().enumerate() {
             let half = self.layer_width_um(layer) / 2.0;
-            let top_um = bottom_um + layer.thickness_um;
-            judged.push(
-                CheckedLayer {
-                    name: layer.name.clone(),
-                    right_um: layer.offset_um - half,
-                    left_um: layer.offset_um + half,
-                    bottom_um,
-                    top_um,
-                    allowable_strain: layer.allowable_strain_percent / 100.0,
-                    allowable_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
-                    given_strain: layer.allowable_strain_percent / 100.0,
-                    given_compression: layer.allowable_compression_percent.map(|p| p / 100.0),
-                    residual: [0.0; 2],
-                    flat_residual: [0.0; 2],
-                }
-                .with_residual(residual(Piece::Layer(i)), flat(Piece::Layer(i))),
-            );
+            let faces = [bottom_um, bottom_um + layer.thickness_um];
+            let edges = [layer.offset_um - half, layer.offset_um + half];
+            judged.push(judge(layer.name.clone(), edges, faces, layer, Piece::Layer(i)));
             // A filler reaches the ribbon's edge here although its own layer may not.
             if let Some(filler) =
                 layer.sides.as_ref().and_then(|s| self.stack.layers.iter().find(|o| o.name == *s))
                 && self.layer_width_um(filler) < self.shape.width_um
             {
-                judged.push(
-                    CheckedLayer {
-                        name: format!("{} beside {}", filler.name, layer.name),
-                        right_um: -self.shape.width_um / 2.0,
-                        left_um: self.shape.width_um / 2.0,
-                        bottom_um,
-                        top_um,
-                        allowable_strain: filler.allowable_strain_percent / 100.0,
-                        allowable_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
-                        given_strain: filler.allowable_strain_percent / 100.0,
-                        given_compression: filler.allowable_compression_percent.map(|p| p / 100.0),
-                        residual: [0.0; 2],
-                        flat_residual: [0.0; 2],
-                    }
-                    .with_residual(residual(Piece::Beside(i)), flat(Piece::Beside(i))),
-                );
+                let name = format!("{} beside {}", filler.name, layer.name);
+                let edges = [-self.shape.width_um / 2.0, self.shape.width_um / 2.0];
+                judged.push(judge(name, edges, faces, filler, Piece::Beside(i)));
             }
-            bottom_um = top_um;
+            bottom_um = faces[1];
         }
         judged
     }
